@@ -20,7 +20,7 @@ export function exactnessBreaches(module: Module): Breach[] {
   walk(module.source, (node) => {
     const wrong = inexact(node);
     if (wrong === null) return;
-    found.push(`${module.path}:${String(lineOf(module.source, node))}: exact replay: ${wrong}`);
+    found.push(`${module.path}:${lineOf(module.source, node)}: exact replay: ${wrong}`);
   });
   return found;
 }

@@ -12,7 +12,7 @@ export function directionBreaches(module: Module): Breach[] {
     const wrong = wrongImport(module.path, one);
     return wrong === null
       ? []
-      : [`${module.path}:${String(one.line)}: direction: '${one.specifier}': ${wrong}`];
+      : [`${module.path}:${one.line}: direction: '${one.specifier}': ${wrong}`];
   });
 }
 

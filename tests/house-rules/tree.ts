@@ -48,7 +48,7 @@ function topLevelBreaches(paths: string[]): Breach[] {
   );
   return [
     ...strange.map((entry) => `${entry}:1: top level: has no place at the top of the house`),
-    ...surplus.map((entry) => `${entry}:1: top level: at most ${String(MAX_CONFIGS)} *.config.*`),
+    ...surplus.map((entry) => `${entry}:1: top level: at most ${MAX_CONFIGS} *.config.*`),
   ];
 }
 
@@ -66,7 +66,7 @@ function isOurSource(path: string): boolean {
 function fileLengthBreaches(path: string, text: string): Breach[] {
   const lines = text.replace(/\n$/, '').split('\n').length;
   return isOurSource(path) && lines > MAX_FILE_LINES
-    ? [`${path}:${String(lines)}: file length: over ${String(MAX_FILE_LINES)} lines`]
+    ? [`${path}:${lines}: file length: over ${MAX_FILE_LINES} lines`]
     : [];
 }
 
@@ -79,7 +79,7 @@ function functionLengthBreaches({ path, source }: Module): Breach[] {
     const lines = source.getLineAndCharacterOfPosition(node.getEnd()).line + 2 - first;
     if (lines <= MAX_FUNCTION_LINES) return;
     const limit = String(MAX_FUNCTION_LINES);
-    found.push(`${path}:${String(first)}: function length: ${String(lines)} lines, over ${limit}`);
+    found.push(`${path}:${first}: function length: ${lines} lines, over ${limit}`);
   });
   return found;
 }
