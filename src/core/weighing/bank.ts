@@ -1,0 +1,222 @@
+/**
+ * The estimator: a bank of models of how a live load moves, each run as a Kalman filter, mixed by
+ * how well each foretold the readings (docs/weighing.md derives it).
+ *
+ * A reading is the weight plus the change of the body's momentum over the block: e = x(k) - x(k-1)
+ * with x stationary, because the velocity of a body that stays on the platform is bounded. Each
+ * model says how x runs: without memory, fading, or swinging at some frequency. Every model also
+ * carries a transient that dies away (the last of the step on, the head's filter). The size of the
+ * movement is unknown and common to the model, so it is integrated out: the answer is Student's t.
+ */
+import { cosineOfTurns, exp, ln } from '../normal.ts';
+
+/** One way of moving, scaled so that the readings' scatter is 1. */
+interface Model {
+  /** x(k) = a1 x(k-1) + a2 x(k-2) + noise of variance q. */
+  a1: number;
+  a2: number;
+  q: number;
+  /** Stationary variance and lag-1 covariance of x. */
+  g0: number;
+  g1: number;
+  /** Variance of the part of a reading that is no movement of a bounded body. */
+  r: number;
+  /** Fading of the transient in one block, and its variance at the start. */
+  fade: number;
+  start: number;
+  /** Logarithm of the prior weight. */
+  prior: number;
+}
+
+/** Numbers kept a model: filter of the readings, of the constant 1, covariance, sums. */
+const STRIDE = 16;
+
+/** The bank's state: `count` blocks taken; `sums` flat, STRIDE numbers a model. */
+export interface Bank {
+  /** Readings are taken relative to this, kg, so that sums of squares keep their digits. */
+  originKg: number;
+  count: number;
+  sums: number[];
+}
+
+/** What the bank says of the weight: mean and scale of a Student's t distribution. */
+export interface Posterior {
+  kg: number;
+  /** Scale, kg (standard deviation if the scatter were known). */
+  scaleKg: number;
+  /** Degrees of freedom. */
+  degrees: number;
+  /** Scatter of a block about the weight, kg. */
+  scatterKg: number;
+}
+
+const FREQUENCIES = [0.8, 1.4, 2.2, 3.2];
+const MEMORY_SECONDS = [0.25, 0.8];
+const WHITE_PART = 0.02;
+const ONSET_SECONDS = 0.12;
+const ONSET_VARIANCE = 1;
+
+/** Scales x so that e = x(k) - x(k-1) plus its white part has variance 1. */
+function model(a1: number, a2: number, white: number, prior: number, fade: number): Model {
+  const rho1 = a1 / (1 - a2);
+  const unitVariance = 2 * (1 - rho1);
+  const g0 = white >= 1 ? 0 : (1 - white) / unitVariance;
+  const q = g0 * (1 - a1 * rho1 - a2 * (a1 * rho1 + a2));
+  return { a1, a2, q, g0, g1: g0 * rho1, r: white, fade, start: ONSET_VARIANCE, prior: ln(prior) };
+}
+
+function makeModels(blockSeconds: number): Model[] {
+  const fade = exp(-blockSeconds / ONSET_SECONDS);
+  const models = [model(0, 0, 1, 0.1, fade), model(0, 0, WHITE_PART, 0.2, fade)];
+  for (const memory of [0.15, 0.5]) {
+    models.push(model(exp(-blockSeconds / memory), 0, WHITE_PART, 0.1, fade));
+  }
+  for (const hertz of FREQUENCIES) {
+    for (const memory of MEMORY_SECONDS) {
+      const rho = exp(-blockSeconds / memory);
+      const a1 = 2 * rho * cosineOfTurns(hertz * blockSeconds);
+      models.push(model(a1, -rho * rho, WHITE_PART, 0.0625, fade));
+    }
+  }
+  return models;
+}
+
+/** Models by block length: a table of constants, filled when first asked for. */
+const tables = new Map<number, Model[]>();
+
+function modelsFor(blockSeconds: number): Model[] {
+  const known = tables.get(blockSeconds);
+  if (known !== undefined) return known;
+  const made = makeModels(blockSeconds);
+  tables.set(blockSeconds, made);
+  return made;
+}
+
+/** A bank that has seen no reading. */
+export function emptyBank(blockSeconds: number, originKg: number): Bank {
+  const sums: number[] = [];
+  for (const m of modelsFor(blockSeconds)) {
+    sums.push(0, 0, 0, 0, 0, 0, m.g0, m.g1, 0, m.g0, 0, m.start, 0, 0, 0, 0);
+  }
+  return { originKg, count: 0, sums };
+}
+
+/** Moves one model's filter on by one block without a reading. */
+function predict(m: Model, s: number[], o: number): void {
+  for (const i of [o, o + 3]) {
+    const first = s[i] ?? 0;
+    s[i] = m.a1 * first + m.a2 * (s[i + 1] ?? 0);
+    s[i + 1] = first;
+    s[i + 2] = (s[i + 2] ?? 0) * m.fade;
+  }
+  const p11 = s[o + 6] ?? 0;
+  const p12 = s[o + 7] ?? 0;
+  const p13 = s[o + 8] ?? 0;
+  const p22 = s[o + 9] ?? 0;
+  const p23 = s[o + 10] ?? 0;
+  s[o + 6] = m.a1 * (m.a1 * p11 + 2 * m.a2 * p12) + m.a2 * m.a2 * p22 + m.q;
+  s[o + 7] = m.a1 * p11 + m.a2 * p12;
+  s[o + 8] = m.fade * (m.a1 * p13 + m.a2 * p23);
+  s[o + 9] = p11;
+  s[o + 10] = m.fade * p13;
+  s[o + 11] = m.fade * m.fade * (s[o + 11] ?? 0);
+}
+
+/** Takes one reading into one model: e = x(k) - x(k-1) + transient + white. */
+function update(m: Model, s: number[], o: number, y: number): void {
+  const nu = y - ((s[o] ?? 0) - (s[o + 1] ?? 0) + (s[o + 2] ?? 0));
+  const nu1 = 1 - ((s[o + 3] ?? 0) - (s[o + 4] ?? 0) + (s[o + 5] ?? 0));
+  const p11 = s[o + 6] ?? 0;
+  const p12 = s[o + 7] ?? 0;
+  const p13 = s[o + 8] ?? 0;
+  const p22 = s[o + 9] ?? 0;
+  const p23 = s[o + 10] ?? 0;
+  const p33 = s[o + 11] ?? 0;
+  const h1 = p11 - p12 + p13;
+  const h2 = p12 - p22 + p23;
+  const h3 = p13 - p23 + p33;
+  const v = h1 - h2 + h3 + m.r;
+  const k1 = h1 / v;
+  const k2 = h2 / v;
+  const k3 = h3 / v;
+  s[o] = (s[o] ?? 0) + k1 * nu;
+  s[o + 1] = (s[o + 1] ?? 0) + k2 * nu;
+  s[o + 2] = (s[o + 2] ?? 0) + k3 * nu;
+  s[o + 3] = (s[o + 3] ?? 0) + k1 * nu1;
+  s[o + 4] = (s[o + 4] ?? 0) + k2 * nu1;
+  s[o + 5] = (s[o + 5] ?? 0) + k3 * nu1;
+  s[o + 6] = p11 - k1 * h1;
+  s[o + 7] = p12 - k1 * h2;
+  s[o + 8] = p13 - k1 * h3;
+  s[o + 9] = p22 - k2 * h2;
+  s[o + 10] = p23 - k2 * h3;
+  s[o + 11] = p33 - k3 * h3;
+  s[o + 12] = (s[o + 12] ?? 0) + (nu1 * nu1) / v;
+  s[o + 13] = (s[o + 13] ?? 0) + (nu1 * nu) / v;
+  s[o + 14] = (s[o + 14] ?? 0) + (nu * nu) / v;
+  s[o + 15] = (s[o + 15] ?? 0) + ln(v);
+}
+
+/**
+ * Takes one block.
+ * @param kg mean of the block, kg.
+ * @param steps blocks since the one before: 1, more where readings were lost.
+ */
+export function addBlock(bank: Bank, blockSeconds: number, kg: number, steps: number): Bank {
+  const sums = bank.sums.slice();
+  const gap = Math.min(steps, 20);
+  let o = 0;
+  for (const m of modelsFor(blockSeconds)) {
+    if (bank.count > 0) for (let i = 0; i < gap; i += 1) predict(m, sums, o);
+    update(m, sums, o, kg - bank.originKg);
+    o += STRIDE;
+  }
+  return { originKg: bank.originKg, count: bank.count + 1, sums };
+}
+
+/** Prior of the scatter: as if `degrees` readings had shown `scatterKg`. */
+export interface ScatterPrior {
+  scatterKg: number;
+  degrees: number;
+}
+
+/**
+ * What the bank says of the weight. The weight's own prior is flat; the variance's prior is
+ * inverse gamma.
+ */
+export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior): Posterior | null {
+  if (bank.count < 1) return null;
+  const degrees = prior.degrees + bank.count - 1;
+  const prioritySum = prior.degrees * prior.scatterKg * prior.scatterKg;
+  const rows: { log: number; kg: number; variance: number; scatter: number }[] = [];
+  let best = -Infinity;
+  let o = 0;
+  for (const m of modelsFor(blockSeconds)) {
+    const a = bank.sums[o + 12] ?? 0;
+    const b = bank.sums[o + 13] ?? 0;
+    const rest = Math.max(0, (bank.sums[o + 14] ?? 0) - (b * b) / a);
+    const scatter = (prioritySum + rest) / degrees;
+    const log = m.prior - 0.5 * ((bank.sums[o + 15] ?? 0) + ln(a) + degrees * ln(scatter));
+    rows.push({ log, kg: b / a, variance: scatter / a, scatter });
+    best = Math.max(best, log);
+    o += STRIDE;
+  }
+  let weight = 0;
+  let kg = 0;
+  let square = 0;
+  let scatter = 0;
+  for (const row of rows) {
+    const w = exp(row.log - best);
+    weight += w;
+    kg += w * row.kg;
+    square += w * (row.variance + row.kg * row.kg);
+    scatter += w * row.scatter;
+  }
+  kg /= weight;
+  return {
+    kg: bank.originKg + kg,
+    scaleKg: Math.sqrt(Math.max(0, square / weight - kg * kg)),
+    degrees,
+    scatterKg: Math.sqrt(scatter / weight),
+  };
+}
