@@ -1,0 +1,178 @@
+import cookie from '@fastify/cookie';
+import helmet from '@fastify/helmet';
+import rateLimit from '@fastify/rate-limit';
+import swagger from '@fastify/swagger';
+import Fastify, { type FastifyError, type FastifyInstance, type FastifyRequest } from 'fastify';
+import {
+  hasZodFastifySchemaValidationErrors,
+  jsonSchemaTransform,
+  serializerCompiler,
+  validatorCompiler,
+} from 'fastify-type-provider-zod';
+import type { Command } from '../../core/trace.ts';
+import { createControl, type ManualControl } from './control.ts';
+import { guard, refuse } from './guard.ts';
+import { createLive, type LiveStreams } from './live.ts';
+import type { CommandAnswer, Layout, PageThreadData, Snapshot, Who } from './messages.ts';
+import { ageOf, liveNow, type Race } from './race.ts';
+import { actRoutes } from './act.ts';
+import { lookRoutes } from './look.ts';
+import { COOKIE, signInRoutes } from './signin.ts';
+import type { Secrets } from './secrets.ts';
+import type { Sessions } from './sessions.ts';
+
+/** Requests that one address may make in a minute; stop is not counted. */
+const REQUESTS_A_MINUTE = 600;
+const BODY_BYTES = 16 * 1024;
+/** A request that is still arriving after this is cut off, ms. */
+const ARRIVES_MS = 10_000;
+/** Connections at once, all pages together. */
+const CONNECTIONS = 128;
+
+export interface Clock {
+  /** UTC ms, for how long a sign-in lasts. */
+  wall(): number;
+  /** Monotonic ms, for everything else. */
+  mono(): number;
+}
+
+/** All that the routes share. */
+export interface Shared {
+  data: Pick<PageThreadData, 'webDir' | 'names' | 'openLooking' | 'version'>;
+  secrets: Secrets;
+  sessions: Sessions;
+  clock: Clock;
+  /** Gives a command to the daemon; null when it did not answer. */
+  command(command: Command, who: Who): Promise<CommandAnswer | null>;
+  race: Race;
+  live: LiveStreams;
+  control: ManualControl;
+  wrongPins: number;
+}
+
+export interface PageApp {
+  app: FastifyInstance;
+  describe(layout: Layout): void;
+  show(snapshot: Snapshot): void;
+  /** Once a second: a sign of life to the pages, also while the daemon is silent. */
+  beat(): void;
+}
+
+export async function buildApp(
+  given: Pick<Shared, 'data' | 'secrets' | 'sessions' | 'clock' | 'command'>,
+): Promise<PageApp> {
+  const shared: Shared = {
+    ...given,
+    race: { layout: null, snapshot: null, takenMs: 0 },
+    live: createLive(),
+    control: createControl(),
+    wrongPins: 0,
+  };
+  const app = createServer();
+  await plugins(app, shared);
+  app.addHook('preClose', () => {
+    shared.live.close();
+  });
+  await app.register(signInRoutes, shared);
+  await app.register(lookRoutes, shared);
+  await app.register(actRoutes, shared);
+  await app.ready();
+  return { app, ...feed(shared) };
+}
+
+function createServer(): FastifyInstance {
+  const app = Fastify({
+    bodyLimit: BODY_BYTES,
+    requestTimeout: ARRIVES_MS,
+    forceCloseConnections: true,
+    http: { headersTimeout: ARRIVES_MS },
+    routerOptions: { maxParamLength: 100 },
+  });
+  app.server.maxConnections = CONNECTIONS;
+  app.setValidatorCompiler(validatorCompiler);
+  app.setSerializerCompiler(serializerCompiler);
+  // A form of another site can post text without asking first; nothing here reads text.
+  app.removeContentTypeParser('text/plain');
+  app.setErrorHandler((error: FastifyError, request, reply) => {
+    if (hasZodFastifySchemaValidationErrors(error)) {
+      const where = error.validation.map((one) => `${one.instancePath || 'body'}: ${one.message}`);
+      return refuse(reply, 400, { error: 'bad-request', reason: where.join('; ').slice(0, 300) });
+    }
+    const status = error.statusCode ?? 500;
+    if (status === 429) {
+      return refuse(reply, 429, { error: 'too-many', reason: 'Too many requests; wait a minute' });
+    }
+    if (status < 500) return refuse(reply, status, { error: 'bad-request', reason: error.message });
+    process.stderr.write(`page: ${request.method} ${request.url}: ${error.stack ?? ''}\n`);
+    return refuse(reply, 500, { error: 'failed', reason: 'Fank could not do this; see its log' });
+  });
+  app.setNotFoundHandler((_request, reply) =>
+    refuse(reply, 404, { error: 'not-found', reason: 'There is nothing here' }),
+  );
+  return app;
+}
+
+async function plugins(app: FastifyInstance, shared: Shared): Promise<void> {
+  const { data, secrets, sessions, clock } = shared;
+  await app.register(cookie, { secret: secrets.cookieKey });
+  guard(app, {
+    names: data.names,
+    openLooking: data.openLooking,
+    sessionOf: (request: FastifyRequest) => {
+      const raw = request.cookies[COOKIE];
+      if (raw === undefined) return null;
+      const { valid, value } = request.unsignCookie(raw);
+      return valid ? sessions.find(value, clock.wall(), (role) => secrets.mark(role)) : null;
+    },
+  });
+  await app.register(helmet, HEADERS);
+  await app.register(rateLimit, { max: REQUESTS_A_MINUTE, timeWindow: '1 minute' });
+  await app.register(swagger, {
+    openapi: {
+      openapi: '3.1.0',
+      info: { title: 'Fank', version: data.version, description: 'The page’s own interface' },
+    },
+    transform: jsonSchemaTransform,
+  });
+}
+
+const HEADERS = {
+  contentSecurityPolicy: {
+    useDefaults: false,
+    directives: {
+      defaultSrc: ["'none'"],
+      scriptSrc: ["'self'"],
+      styleSrc: ["'self'"],
+      imgSrc: ["'self'"],
+      connectSrc: ["'self'"],
+      baseUri: ["'none'"],
+      formAction: ["'none'"],
+      frameAncestors: ["'none'"],
+    },
+  },
+  // On plain http these leave the page blank or fill the console.
+  strictTransportSecurity: false,
+  crossOriginOpenerPolicy: false,
+  originAgentCluster: false,
+} as const;
+
+function feed(shared: Shared): Omit<PageApp, 'app'> {
+  const { race, live, control, clock } = shared;
+  return {
+    describe(layout) {
+      race.layout = layout;
+    },
+    show(snapshot) {
+      const nowMs = clock.mono();
+      race.snapshot = snapshot;
+      race.takenMs = nowMs;
+      if (race.layout === null) return;
+      const now = liveNow(race, control.holder(live.devices(), nowMs), nowMs);
+      if (now !== null) live.send(now, race.layout, nowMs);
+    },
+    beat() {
+      const nowMs = clock.mono();
+      live.beat({ ageMs: ageOf(race, nowMs), sentMs: Math.round(nowMs) }, nowMs);
+    },
+  };
+}

@@ -1,0 +1,64 @@
+/** What the page's HTTP interface takes and gives; the OpenAPI document is made from these. */
+import { z } from 'zod';
+
+const exitName = z.string().min(1).max(40);
+const animalNumber = z.int().min(0);
+
+/** Commands that a signed-in person may give; stop has its own door, which takes no PIN. */
+export const commandBody = z.discriminatedUnion('do', [
+  z.strictObject({ do: z.literal('start') }),
+  z.strictObject({ do: z.literal('pause') }),
+  z.strictObject({ do: z.literal('clear') }),
+  z.strictObject({
+    do: z.literal('exit'),
+    exit: exitName,
+    animal: animalNumber.exactOptional(),
+  }),
+  z.strictObject({ do: z.literal('confirm'), what: z.enum(['lane', 'crate']).exactOptional() }),
+  z.strictObject({ do: z.literal('zero') }),
+  z.strictObject({
+    do: z.literal('answer'),
+    answer: z.string().min(1).max(60),
+    lot: z.string().min(1).max(60).exactOptional(),
+  }),
+]);
+
+export const pinBody = z.strictObject({ pin: z.string().regex(/^\d{4,12}$/) });
+export const controlBody = z.strictObject({ take: z.boolean() });
+export const emptyBody = z.strictObject({}).nullish();
+
+/** Why a request was not done, as a code that the page has words for. */
+export const refusal = z.object({
+  error: z.enum([
+    'bad-request',
+    'sign-in-first',
+    'installer-only',
+    'wrong-pin',
+    'wait',
+    'held-by-other',
+    'refused',
+    'no-answer',
+    'not-here',
+    'not-found',
+    'too-many',
+    'failed',
+  ]),
+  reason: z.string(),
+  /** With `wait`: whole seconds until the next try counts. */
+  waitS: z.int().optional(),
+  /** With `held-by-other`: the device that holds manual control. */
+  device: z.int().optional(),
+});
+export type Refusal = z.infer<typeof refusal>;
+export type RefusalCode = Refusal['error'];
+
+export const done = z.object({ ok: z.literal(true) });
+export const signedIn = z.object({
+  role: z.enum(['operator', 'installer']).nullable(),
+  /** Number of this device among those signed in; null when it is not. */
+  device: z.int().nullable(),
+});
+export type SignedIn = z.infer<typeof signedIn>;
+
+/** Every way a request can end that is not as asked. */
+export const refusals = { '4xx': refusal, '5xx': refusal } as const;

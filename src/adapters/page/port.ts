@@ -1,0 +1,235 @@
+import { fileURLToPath } from 'node:url';
+import type { Worker } from 'node:worker_threads';
+import type { Command } from '../../core/trace.ts';
+import { startThread } from '../thread.ts';
+import type {
+  CommandAnswer,
+  FreshPins,
+  FromPage,
+  Layout,
+  PageThreadData,
+  Snapshot,
+  ToPage,
+  Who,
+} from './messages.ts';
+
+/** Least time between two snapshots that are passed on, ms: ten a second. */
+const SNAPSHOT_EVERY_MS = 100;
+/** Snapshots on their way to the page thread; beyond this they are dropped. */
+const MOST_ON_THE_WAY = 3;
+/** A dead page thread is started again after this, doubling up to the longest, ms. */
+const RESTART_FIRST_MS = 500;
+const RESTART_LONGEST_MS = 10_000;
+
+export type CommandHandler = (command: Command, who: Who) => Promise<CommandAnswer>;
+
+export interface PageOptions {
+  /** Site folder: PINs and sign-ins are kept there. */
+  siteDir: string;
+  /** The day book's database, opened read-only; null or left out: none. */
+  dbFile?: string | null;
+  /** Address to listen at, e.g. `0.0.0.0`. */
+  host: string;
+  /** 0: any free port. */
+  port: number;
+  version: string;
+  /** Names, besides addresses and localhost, by which browsers may call it, e.g. `fank.local`. */
+  names?: string[];
+  /** Looking needs no PIN (the default). */
+  openLooking?: boolean;
+  /** Folder of the built page; by default `dist/web` of this package. */
+  webDir?: string;
+}
+
+/** The page, as the main thread sees it. */
+export interface Page {
+  /** e.g. `http://127.0.0.1:8080`. */
+  readonly address: string;
+  readonly port: number;
+  /** PINs made at this start because the site folder had none; show them once. */
+  readonly freshPins: FreshPins | null;
+  /** True when a snapshot of this time would be passed on: build one only then. */
+  wants(t: number): boolean;
+  /** Passes a snapshot on, at most ten a second; never waits, and drops it when the page is slow. */
+  publish(snapshot: Snapshot): void;
+  /** Names and shapes; call before the first snapshot and whenever plan or site change. */
+  describe(layout: Layout): void;
+  /** One handler; it answers every command, also stop. */
+  onCommand(handler: CommandHandler): void;
+  /** Told when the page thread dies (false) and when it serves again (true). */
+  onLink(handler: (up: boolean) => void): void;
+  close(): Promise<void>;
+}
+
+/** Folder of the built page, from compiled code (`dist/src/…`) as well as from the sources. */
+function builtPage(): string {
+  const up = import.meta.url.endsWith('.ts') ? '../../../dist/web' : '../../../web';
+  return fileURLToPath(new URL(up, import.meta.url));
+}
+
+interface Running {
+  worker: Worker;
+  ready: Extract<FromPage, { kind: 'ready' }>;
+}
+
+/** Starts one page thread; rejects with words for people when it cannot serve. */
+function startWorker(data: PageThreadData): Promise<Running> {
+  const worker = startThread('worker', import.meta.url, data);
+  return new Promise((resolve, reject) => {
+    const fail = (reason: string): void => {
+      void worker.terminate();
+      reject(new Error(reason));
+    };
+    worker.once('error', (error) => {
+      fail(`The page thread failed: ${error instanceof Error ? error.message : String(error)}`);
+    });
+    worker.once('exit', (code) => {
+      fail(`The page thread ended with code ${String(code)} before it served`);
+    });
+    worker.once('message', (message: FromPage) => {
+      if (message.kind !== 'ready') {
+        fail(message.kind === 'failed' ? message.reason : `Unexpected ${message.kind}`);
+        return;
+      }
+      worker.removeAllListeners();
+      resolve({ worker, ready: message });
+    });
+  });
+}
+
+/**
+ * Starts the page's thread and serves.
+ *
+ * @throws Error whose message says what happened and what to do, e.g. when the port is taken.
+ */
+export async function startPage(options: PageOptions): Promise<Page> {
+  const data: PageThreadData = {
+    siteDir: options.siteDir,
+    dbFile: options.dbFile ?? null,
+    host: options.host,
+    port: options.port,
+    webDir: options.webDir ?? builtPage(),
+    names: options.names ?? [],
+    openLooking: options.openLooking ?? true,
+    version: options.version,
+  };
+  const first = await startWorker(data);
+  return new ThreadPage({ ...data, port: first.ready.port }, first);
+}
+
+class ThreadPage implements Page {
+  readonly address: string;
+  readonly port: number;
+  readonly freshPins: FreshPins | null;
+  #data: PageThreadData;
+  #worker: Worker | null = null;
+  #layout: Layout | null = null;
+  #handler: CommandHandler | null = null;
+  #link: (up: boolean) => void = () => undefined;
+  #lastAt = -Infinity;
+  #onTheWay = 0;
+  #restartMs = RESTART_FIRST_MS;
+  #closing = false;
+
+  constructor(data: PageThreadData, first: Running) {
+    this.#data = data;
+    this.address = first.ready.address;
+    this.port = first.ready.port;
+    this.freshPins = first.ready.freshPins;
+    this.#adopt(first.worker);
+  }
+
+  wants(t: number): boolean {
+    const room = this.#worker !== null && this.#onTheWay < MOST_ON_THE_WAY;
+    return room && t - this.#lastAt >= SNAPSHOT_EVERY_MS;
+  }
+
+  publish(snapshot: Snapshot): void {
+    if (!this.wants(snapshot.t)) return;
+    this.#lastAt = snapshot.t;
+    this.#onTheWay++;
+    this.#send({ kind: 'snapshot', snapshot });
+  }
+
+  describe(layout: Layout): void {
+    this.#layout = layout;
+    this.#send({ kind: 'layout', layout });
+  }
+
+  onCommand(handler: CommandHandler): void {
+    this.#handler = handler;
+  }
+
+  onLink(handler: (up: boolean) => void): void {
+    this.#link = handler;
+  }
+
+  async close(): Promise<void> {
+    this.#closing = true;
+    const worker = this.#worker;
+    if (worker === null) return;
+    const gone = new Promise<void>((resolve) => {
+      worker.once('exit', () => {
+        resolve();
+      });
+    });
+    const late = setTimeout(() => void worker.terminate(), 2000);
+    this.#send({ kind: 'close' });
+    await gone;
+    clearTimeout(late);
+  }
+
+  #send(message: ToPage): void {
+    this.#worker?.postMessage(message);
+  }
+
+  #adopt(worker: Worker): void {
+    this.#worker = worker;
+    this.#onTheWay = 0;
+    worker.on('message', (message: FromPage) => {
+      if (message.kind === 'taken') this.#onTheWay--;
+      if (message.kind === 'command') void this.#command(message);
+    });
+    // Without a listener an error in the thread would end the daemon; its exit follows.
+    worker.on('error', () => undefined);
+    worker.on('exit', () => {
+      this.#worker = null;
+      if (this.#closing) return;
+      this.#link(false);
+      this.#restartSoon();
+    });
+    if (this.#layout !== null) this.#send({ kind: 'layout', layout: this.#layout });
+  }
+
+  #restartSoon(): void {
+    const timer = setTimeout(() => {
+      if (this.#closing) return;
+      startWorker(this.#data).then(
+        ({ worker }) => {
+          this.#restartMs = RESTART_FIRST_MS;
+          if (this.#closing) {
+            void worker.terminate();
+            return;
+          }
+          this.#adopt(worker);
+          this.#link(true);
+        },
+        () => {
+          this.#restartMs = Math.min(this.#restartMs * 2, RESTART_LONGEST_MS);
+          this.#restartSoon();
+        },
+      );
+    }, this.#restartMs);
+    timer.unref();
+  }
+
+  async #command(message: Extract<FromPage, { kind: 'command' }>): Promise<void> {
+    let answer: CommandAnswer = { ok: false, reason: 'Fank is starting and takes no commands yet' };
+    try {
+      if (this.#handler !== null) answer = await this.#handler(message.command, message.who);
+    } catch (error) {
+      answer = { ok: false, reason: error instanceof Error ? error.message : String(error) };
+    }
+    this.#send({ kind: 'answer', id: message.id, answer });
+  }
+}

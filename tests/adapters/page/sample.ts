@@ -1,0 +1,54 @@
+/** An invented race for the page's tests: two leaves, three exits, three lots. */
+import type { Layout, Snapshot } from '../../../src/adapters/page/messages.ts';
+
+export const layout: Layout = {
+  id: 1,
+  plan: 'September draft',
+  exits: [
+    { exit: 'left', ends: { leafA: 'extended', leafB: 'retracted' } },
+    { exit: 'ahead', ends: { leafA: 'retracted', leafB: 'retracted' } },
+    { exit: 'right', ends: { leafA: 'retracted', leafB: 'extended' } },
+  ],
+  leaves: [
+    { name: 'leafA', travelMs: 900 },
+    { name: 'leafB', travelMs: 900 },
+  ],
+  lots: [
+    { name: 'Stores', exit: 'left', belowKg: 40, capacity: null, forSlaughter: false },
+    { name: 'Fit', exit: 'ahead', belowKg: 45, capacity: 60, forSlaughter: true },
+    { name: 'Heavy', exit: 'right', belowKg: null, capacity: null, forSlaughter: true },
+  ],
+  divisionKg: 0.1,
+  simulated: true,
+};
+
+/** A race that is stopped and empty, with what `change` says instead. */
+export function snapshot(change: Partial<Snapshot> = {}): Snapshot {
+  return {
+    seq: 1,
+    t: 1000,
+    layout: 1,
+    mode: 'stopped',
+    why: null,
+    session: null,
+    weight: { kg: 0, ageMs: 40, u95Kg: null, state: 'empty' },
+    animal: null,
+    decision: null,
+    letGo: null,
+    leaves: [
+      { at: 'retracted', moving: null, assumed: true },
+      { at: 'retracted', moving: null, assumed: true },
+    ],
+    standsAt: 'ahead',
+    waitMs: 0,
+    head: [0, 0, 0],
+    last: [],
+    links: { scale: true, relays: true, records: true },
+    volts: 12.6,
+    batteryLow: false,
+    faults: [],
+    asks: [],
+    refused: null,
+    ...change,
+  };
+}
