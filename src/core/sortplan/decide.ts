@@ -4,12 +4,12 @@ import { placesLeft, withCapacity } from './capacity.ts';
 import { byGain } from './gain.ts';
 import { byMarks } from './marks.ts';
 import type { AnimalFacts, Counts, Decision, Lot, Plan, Way } from './plan.ts';
-import { heldBy, heldWords, leadsToSlaughter, lotsAt, refusal } from './withdrawal.ts';
-import type { Held } from './withdrawal.ts';
+import { heldBy, heldWords, leadsToSlaughter, lotsAt, refusal } from './held.ts';
+import type { Held } from './held.ts';
 import { bandWords, basisWords, kgWords, weightLots } from './words.ts';
 
 export { cutsKg } from './bands.ts';
-export { refusal } from './withdrawal.ts';
+export { refusal } from './held.ts';
 
 /**
  * Where this animal goes by the plan, given what is known of it at this moment. Pure and total: every
