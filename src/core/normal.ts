@@ -28,10 +28,13 @@ const EXP_TERMS = [
   1,
 ];
 
+/** Taylor coefficients of artanh(s) / s in powers of s squared. */
+const ARTANH_TERMS = [23, 21, 19, 17, 15, 13, 11, 9, 7, 5, 3, 1].map((n) => 1 / n);
+
 /** Value of a polynomial by Horner's rule, highest power first. */
 function polynomial(terms: readonly number[], x: number): number {
   let sum = 0;
-  for (const term of terms) sum = sum * x + term;
+  for (let i = 0; i < terms.length; i += 1) sum = sum * x + (terms[i] ?? 0);
   return sum;
 }
 
@@ -60,6 +63,9 @@ export function exp(x: number): number {
   return polynomial(EXP_TERMS, r) * powerOfTwo(k);
 }
 
+const SHIFTS = [512, 256, 128, 64, 32, 16, 8, 4, 2, 1];
+const POWERS = SHIFTS.map(powerOfTwo);
+
 /**
  * Natural logarithm.
  * @param x a positive number; below 2.3e-308 counts as that (ln = -708.4), so never -Infinity.
@@ -68,14 +74,17 @@ export function exp(x: number): number {
 export function ln(x: number): number {
   let m = x > SMALLEST ? Math.min(x, Number.MAX_VALUE) : SMALLEST;
   let k = 0;
-  for (let step = 512; step >= 1; step /= 2) {
-    const factor = powerOfTwo(step);
-    if (m >= factor) {
-      m /= factor;
-      k += step;
-    } else if (m * factor < 2) {
-      m *= factor;
-      k -= step;
+  if (m >= 2 || m < 1) {
+    for (let i = 0; i < POWERS.length; i += 1) {
+      const power = POWERS[i] ?? 1;
+      const shift = SHIFTS[i] ?? 0;
+      if (m >= power) {
+        m /= power;
+        k += shift;
+      } else if (m * power < 2) {
+        m *= power;
+        k -= shift;
+      }
     }
   }
   if (m > 1.4142135623730951) {
@@ -84,8 +93,7 @@ export function ln(x: number): number {
   }
   const s = (m - 1) / (m + 1);
   const s2 = s * s;
-  let series = 0;
-  for (let n = 23; n >= 1; n -= 2) series = series * s2 + 1 / n;
+  const series = polynomial(ARTANH_TERMS, s2);
   return k * LN2_HIGH + (2 * s * series + k * LN2_LOW);
 }
 

@@ -32,10 +32,11 @@ export type Command =
   | { do: 'clear' }
   /** By hand: the operator names the exit. Without `animal`, the one on the crate. */
   | { do: 'exit'; exit: Exit; animal?: number }
-  /** Hold-to-run: one renewal for one output, e.g. `leafA.extend`. */
-  | { do: 'hold'; output: string; purpose?: 'fitting' | 'freeing' }
-  /** Enter the fitting mode (only from stopped); `stop` leaves it. */
-  | { do: 'fit' }
+  /**
+   * Hold-to-run: one renewal for one output, e.g. `leafA.extend`. From stopped it enters the fitting
+   * mode (`stop` leaves it); in any other mode only the leaf's opening direction is taken.
+   */
+  | { do: 'hold'; output: string }
   /** A person has looked: lane clear (default) or crate empty. */
   | { do: 'confirm'; what?: 'lane' | 'crate' }
   | { do: 'zero' }
@@ -77,15 +78,7 @@ export type Mode = 'stopped' | 'fitting' | 'homing' | 'running' | 'paused' | 'fa
 
 /** The rule that decided where an animal goes. */
 export type Rule =
-  | 'settled'
-  | 'sure'
-  | 'tag'
-  | 'withdrawal'
-  | 'by-hand'
-  | 'gain'
-  | 'split'
-  | 'overflow'
-  | 'unsure';
+  'settled' | 'sure' | 'tag' | 'withdrawal' | 'by-hand' | 'gain' | 'split' | 'overflow' | 'unsure';
 
 /** One animal's way through the crate, as the day book keeps it. Times in trace ms. */
 export interface Crossing {
@@ -146,7 +139,12 @@ export type Event =
   | { kind: 'call'; reason: string }
   | { kind: 'fault'; fault: FaultName; on: boolean; detail?: string }
   | { kind: 'zero'; offsetKg: number }
-  | { kind: 'stroke'; leaf: string; direction: 'extend' | 'retract'; phase: 'begun' | 'ended' | 'cut' };
+  | {
+      kind: 'stroke';
+      leaf: string;
+      direction: 'extend' | 'retract';
+      phase: 'begun' | 'ended' | 'cut';
+    };
 
 /** First line of a `*.trace.ndjson` file. */
 export interface TraceHeader {

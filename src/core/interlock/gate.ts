@@ -16,8 +16,8 @@ export interface LeafConfig {
   endSwitches: boolean;
   /** The direction in which this leaf frees what it may have caught. */
   opening: Direction;
-  /** Duty (IEC 60034-1 S3): on-time allowed within any period, ms. */
-  duty: { onMs: number; periodMs: number };
+  /** Duty (IEC 60034-1 S3): on-time allowed within any period, ms; null where rated S1, continuous. */
+  duty: { onMs: number; periodMs: number } | null;
 }
 
 /** A gate, resolved and checked. */
@@ -38,6 +38,11 @@ export interface GateConfig {
   laneHoldMs: number;
   /** Strokes of one leaf by assumed position before it must be homed or confirmed again. */
   rehomeAfterStrokes: number;
+  /**
+   * The drop-out relay feeds the rail that `actuatorPower` watches: it must be dead this long after
+   * the keep-alive fell silent, ms. Null where the rail does not follow the keep-alive.
+   */
+  dropOutMs: number | null;
   /** Combinations of leaf zones that must never be passed through; checked by the loader. */
   forbidden: Record<string, LeafEnd | 'between'>[];
 }

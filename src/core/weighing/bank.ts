@@ -96,7 +96,7 @@ function modelsFor(blockSeconds: number): Model[] {
 export function emptyBank(blockSeconds: number, originKg: number): Bank {
   const sums: number[] = [];
   for (const m of modelsFor(blockSeconds)) {
-    sums.push(0, 0, 0, 0, 0, 0, m.g0, m.g1, 0, m.g0, 0, m.start, 0, 0, 0, 0);
+    sums.push(0, 0, 0, 0, 0, 0, m.g0, m.g1, 0, m.g0, 0, m.start, 0, 0, 0, 1);
   }
   return { originKg, count: 0, sums };
 }
@@ -154,7 +154,7 @@ function update(m: Model, s: number[], o: number, y: number): void {
   s[o + 12] = (s[o + 12] ?? 0) + (nu1 * nu1) / v;
   s[o + 13] = (s[o + 13] ?? 0) + (nu1 * nu) / v;
   s[o + 14] = (s[o + 14] ?? 0) + (nu * nu) / v;
-  s[o + 15] = (s[o + 15] ?? 0) + ln(v);
+  s[o + 15] = (s[o + 15] ?? 1) * v;
 }
 
 /**
@@ -196,7 +196,7 @@ export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior)
     const b = bank.sums[o + 13] ?? 0;
     const rest = Math.max(0, (bank.sums[o + 14] ?? 0) - (b * b) / a);
     const scatter = (prioritySum + rest) / degrees;
-    const log = m.prior - 0.5 * ((bank.sums[o + 15] ?? 0) + ln(a) + degrees * ln(scatter));
+    const log = m.prior - 0.5 * (ln((bank.sums[o + 15] ?? 1) * a) + degrees * ln(scatter));
     rows.push({ log, kg: b / a, variance: scatter / a, scatter });
     best = Math.max(best, log);
     o += STRIDE;

@@ -1,0 +1,129 @@
+/**
+ * Raw input levels -> debounced levels and edges.
+ *
+ * A safety contact is live on the wire in its permissive state: it falls on the first sample and
+ * rises only after the debounce time. Every other input is debounced both ways.
+ */
+import type { Input } from '../trace.ts';
+
+export interface ContactsConfig {
+  /** Names of the inputs that are fitted. */
+  inputs: string[];
+  /** 20 to 100 ms. */
+  debounceMs: number;
+}
+
+/** Samples older than this count as unsafe, ms. */
+export const SAMPLE_LIFE_MS = 100;
+const CHATTER_CHANGES = 4;
+const CHATTER_MS = 1000;
+
+interface ContactState {
+  raw: boolean;
+  rawAt: number | null;
+  level: boolean;
+  levelAt: number | null;
+  /** Times of the last raw changes, oldest first. */
+  changesAt: number[];
+}
+
+export interface ContactsState {
+  inputs: Record<string, ContactState>;
+  linkUp: boolean;
+  sampledAt: number | null;
+}
+
+export interface Contact {
+  raw: boolean;
+  level: boolean;
+  /** When the level last changed, or null when it never did. */
+  since: number | null;
+  rose: boolean;
+  fell: boolean;
+}
+
+export interface ContactsResult {
+  /** The inputs were sampled within the last 100 ms. */
+  fresh: boolean;
+  /** Only inputs that are fitted. */
+  contacts: Record<string, Contact>;
+  chattering: string[];
+}
+
+/** True for an input whose on level permits motion: a broken wire stops. */
+export function isSafetyContact(name: string): boolean {
+  return (
+    name === 'frontShut' ||
+    name === 'stopLoop' ||
+    name === 'actuatorPower' ||
+    name === 'laneClear' ||
+    name.startsWith('laneClear.')
+  );
+}
+
+export function initial(config: ContactsConfig): ContactsState {
+  const inputs: Record<string, ContactState> = {};
+  for (const name of config.inputs) {
+    inputs[name] = { raw: false, rawAt: null, level: false, levelAt: null, changesAt: [] };
+  }
+  return { inputs, linkUp: true, sampledAt: null };
+}
+
+/** Takes one input and gives every fitted contact's level at its time. */
+export function contacts(
+  config: ContactsConfig,
+  state: ContactsState,
+  input: Input,
+): { state: ContactsState; result: ContactsResult } {
+  const t = input.t;
+  const next: ContactsState = { inputs: {}, linkUp: state.linkUp, sampledAt: state.sampledAt };
+  if ('link' in input && input.link === 'inputs') next.linkUp = input.up;
+  // A tick is given after this tick's inputs were really read, so it vouches for all of them.
+  if (next.linkUp && ('tick' in input || 'input' in input)) next.sampledAt = t;
+  const result: ContactsResult = { fresh: isFresh(next, t), contacts: {}, chattering: [] };
+  for (const name of config.inputs) {
+    const before = state.inputs[name];
+    if (before === undefined) continue;
+    const change = 'input' in input && input.input === name ? input.on : before.raw;
+    const after = settle(before, change, t, isSafetyContact(name), config.debounceMs);
+    next.inputs[name] = after;
+    result.contacts[name] = {
+      raw: after.raw,
+      level: after.level,
+      since: after.levelAt,
+      rose: after.level && !before.level,
+      fell: !after.level && before.level,
+    };
+    if (chatters(after.changesAt, t)) result.chattering.push(name);
+  }
+  return { state: next, result };
+}
+
+function isFresh(state: ContactsState, t: number): boolean {
+  return state.sampledAt !== null && t - state.sampledAt <= SAMPLE_LIFE_MS;
+}
+
+function chatters(changesAt: number[], t: number): boolean {
+  const first = changesAt[0];
+  return first !== undefined && changesAt.length === CHATTER_CHANGES && t - first < CHATTER_MS;
+}
+
+function settle(
+  before: ContactState,
+  raw: boolean,
+  t: number,
+  safety: boolean,
+  debounceMs: number,
+): ContactState {
+  let { rawAt, level, levelAt, changesAt } = before;
+  if (raw !== before.raw) {
+    rawAt = t;
+    changesAt = [...changesAt.slice(-(CHATTER_CHANGES - 1)), t];
+  }
+  const due = rawAt === null || t - rawAt >= debounceMs || (safety && !raw);
+  if (raw !== level && due) {
+    level = raw;
+    levelAt = t;
+  }
+  return { raw, rawAt, level, levelAt, changesAt };
+}

@@ -1,0 +1,185 @@
+/** One animal from coming on to gone: begins it, notices the front, ends the crossing. */
+import type { Crossing } from '../trace.ts';
+import { decideAnimal, roundKg, signalAnimal } from './decide-animal.ts';
+import type { AnimalState, CycleWork, Opening } from './state.ts';
+
+/** A front that is shut again sooner than this was only knocked. */
+const KNOCK_MS = 150;
+
+/** Moves the animal on by one step. */
+export function followAnimal(work: CycleWork): void {
+  const { s, sight } = work;
+  if (s.animal === null) maybeBegin(work);
+  const animal = s.animal;
+  if (animal !== null && animal.crossing === null) s.animal = onTheCrate(work, animal);
+  else if (animal !== null) s.animal = leaving(work, animal);
+  s.loaded = sight.weighing.occupancy === 'loaded';
+}
+
+function maybeBegin(work: CycleWork): void {
+  const { s, sight } = work;
+  const front = sight.contacts.contacts['frontShut'];
+  const loaded = sight.weighing.occupancy === 'loaded';
+  if (front?.level === false) {
+    if (s.loaded && sight.weighing.occupancy === 'empty' && sorting(s.mode)) {
+      const reason = 'an animal went through with the front open: it is not counted';
+      work.events.push({ kind: 'call', reason });
+    }
+    return;
+  }
+  if (loaded && sorting(s.mode)) begin(work, sight.weighing.enteredAt);
+}
+
+const sorting = (mode: string): boolean => mode !== 'stopped' && mode !== 'fitting';
+
+/** Begins the next animal; `enteredAt` null where no weigh head saw it come. */
+export function begin(work: CycleWork, enteredAt: number | null): void {
+  const { s } = work;
+  const pending = s.pendingTag;
+  s.animal = {
+    number: s.nextAnimal,
+    enteredAt,
+    weighedAt: null,
+    tag: pending?.tag ?? null,
+    known: pending?.known ?? null,
+    byHand: null,
+    marks: [],
+    basis: null,
+    decision: null,
+    firstDecidedAt: null,
+    decidedAt: null,
+    decisionKg: null,
+    revisions: 0,
+    doubtful: false,
+    calledAt: null,
+    readyAt: null,
+    takenBackAt: null,
+    opening: null,
+    crossing: null,
+    goneAt: null,
+    flags: s.loaded ? ['follower'] : [],
+  };
+  s.nextAnimal += 1;
+  s.pendingTag = null;
+  work.events.push({ kind: 'on', animal: s.animal.number });
+}
+
+function onTheCrate(work: CycleWork, before: AnimalState): AnimalState | null {
+  const { t, sight } = work;
+  const front = sight.contacts.contacts['frontShut'];
+  let a = before;
+  if (a.opening === null && front?.raw === false) a = { ...a, opening: openingNow(work, a) };
+  if (a.opening !== null && front !== undefined) {
+    if (front.raw && t - a.opening.openAt < KNOCK_MS) return { ...a, opening: null };
+    return !front.raw && t - a.opening.openAt < KNOCK_MS ? a : letGo(work, a, a.opening);
+  }
+  if (sight.weighing.occupancy === 'empty' && a.enteredAt !== null) return gone(work, a);
+  a = a.enteredAt === null ? { ...a, enteredAt: sight.weighing.enteredAt } : a;
+  return signalAnimal(work, decideAnimal(work, a));
+}
+
+function openingNow({ t, sight }: CycleWork, a: AnimalState): Opening {
+  const { estimate, oddities } = sight.weighing;
+  return {
+    openAt: t,
+    kg: estimate === null ? null : roundKg(estimate.kg),
+    u95Kg: estimate === null ? null : roundKg(estimate.u95Kg),
+    exit: sight.gate.at,
+    moving: sight.gate.moving,
+    oddities: a.byHand === null ? [...oddities] : [],
+  };
+}
+
+/** The weight went with the front shut: backed out. With no front contact that is the crossing. */
+function gone(work: CycleWork, a: AnimalState): AnimalState | null {
+  const { s, t, sight } = work;
+  if (sight.contacts.contacts['frontShut'] === undefined) {
+    const over = letGo(work, a, openingNow(work, a));
+    return endCrossing(work, { ...over, goneAt: t });
+  }
+  work.events.push({ kind: 'backed-out', animal: a.number });
+  if (a.tag !== null) s.pendingTag = { tag: a.tag, known: a.known };
+  return null;
+}
+
+/** The row that the records keep: how it stood when the front opened. */
+function letGo(work: CycleWork, a: AnimalState, opening: Opening): AnimalState {
+  const { s, sight } = work;
+  const seen = sight.contacts.contacts['frontShut'] !== undefined;
+  const crossing: Crossing = {
+    animal: a.number,
+    session: s.session,
+    tag: a.tag,
+    enteredAt: a.enteredAt,
+    firstDecidedAt: a.firstDecidedAt,
+    decidedAt: a.decidedAt,
+    letGoAt: seen ? opening.openAt : null,
+    leftAt: null,
+    lot: a.decision?.lot ?? null,
+    exit: opening.exit,
+    decisionKg: a.decisionKg,
+    recordedKg: opening.kg,
+    uncertaintyKg: opening.u95Kg,
+    rule: a.decision?.rule ?? null,
+    reason: a.decision?.reason ?? null,
+    revisions: a.revisions,
+    unsure: isUnsure(a, opening),
+    flags: flagsOf(work, a, opening),
+    marks: a.marks,
+  };
+  if (crossing.lot !== null) {
+    s.counts = { ...s.counts, [crossing.lot]: (s.counts[crossing.lot] ?? 0) + 1 };
+  }
+  countUnread(work, a);
+  work.events.push({ kind: 'let-go', crossing });
+  return { ...a, opening, crossing };
+}
+
+function isUnsure(a: AnimalState, opening: Opening): boolean {
+  if (a.byHand !== null && a.decision?.rule === 'by-hand') return false;
+  return (
+    a.decision === null || a.decision.rule === 'unsure' || a.doubtful || opening.oddities.length > 0
+  );
+}
+
+function flagsOf({ s, sight }: CycleWork, a: AnimalState, opening: Opening): string[] {
+  const flags = [...a.flags, ...(a.decision?.flags ?? []), ...opening.oddities];
+  const fronted = sight.contacts.contacts['frontShut'] !== undefined;
+  const early = sight.faults.active.some((f) => f.fault === 'let-out-early');
+  if (opening.moving || early) flags.push('let-out-early');
+  else if (fronted && a.readyAt === null) flags.push('opened-early');
+  const meant = a.decision?.exit ?? null;
+  if (meant !== null && opening.exit !== null && opening.exit !== meant) flags.push('wrong-way');
+  if (s.mode !== 'running') flags.push(`while-${s.mode}`);
+  return [...new Set(flags)];
+}
+
+function countUnread(work: CycleWork, a: AnimalState): void {
+  const { s, config } = work;
+  if (config.plan.tags === undefined || s.tagsOff) return;
+  s.unreadRun = a.tag === null ? s.unreadRun + 1 : 0;
+  if (s.unreadRun === 3) {
+    work.events.push({
+      kind: 'call',
+      reason: 'three tags in a row were not read: carry on without tags?',
+    });
+  }
+}
+
+/** After letting go: gone when the weight has gone, over when the front is proved shut. */
+function leaving(work: CycleWork, before: AnimalState): AnimalState | null {
+  const { t, sight } = work;
+  let a = before;
+  if (a.goneAt === null && sight.weighing.occupancy === 'empty') a = { ...a, goneAt: t };
+  const front = sight.contacts.contacts['frontShut'];
+  return front === undefined || front.rose ? endCrossing(work, a) : a;
+}
+
+function endCrossing(work: CycleWork, a: AnimalState): null {
+  if (a.crossing !== null) {
+    const flags = a.goneAt === null ? [...a.crossing.flags, 'weight-stayed'] : a.crossing.flags;
+    const leftAt = a.goneAt ?? work.t;
+    work.events.push({ kind: 'left', crossing: { ...a.crossing, flags, leftAt } });
+  }
+  return null;
+}

@@ -1,0 +1,219 @@
+/**
+ * One animal from empty to empty, and the person's commands: start, pause, stop, by hand. It wishes;
+ * the interlock moves.
+ */
+import type { Command, Event, Exit, Input, KnownFacts } from '../trace.ts';
+import type { Condition } from '../faults/faults.ts';
+import { refusal } from '../sortplan/decide.ts';
+import type { AnimalFacts } from '../sortplan/plan.ts';
+import { begin, followAnimal } from './crossing.ts';
+import { wantedExit } from './decide-animal.ts';
+import * as mode from './mode.ts';
+import {
+  refuse,
+  type AnimalState,
+  type CycleConfig,
+  type CycleResult,
+  type CycleSight,
+  type CycleState,
+  type CycleWork,
+} from './state.ts';
+
+export function initial(): CycleState {
+  return {
+    mode: 'stopped',
+    modeAt: null,
+    session: null,
+    nextAnimal: 1,
+    counts: {},
+    animal: null,
+    pendingTag: null,
+    unreadRun: 0,
+    tagsOff: false,
+    loaded: false,
+    startOffAt: null,
+    acknowledgedAt: null,
+  };
+}
+
+/** Takes one input and the other modules' results. */
+export function cycle(
+  config: CycleConfig,
+  state: CycleState,
+  input: Input,
+  sight: CycleSight,
+): { state: CycleState; result: CycleResult; events: Event[]; conditions: Condition[] } {
+  const work: CycleWork = {
+    config,
+    s: { ...state },
+    t: input.t,
+    sight,
+    request: {
+      mode: state.mode,
+      exit: null,
+      byHand: false,
+      started: false,
+      cleared: false,
+      confirmed: false,
+      hold: null,
+    },
+    zero: false,
+    crateEmpty: false,
+    events: [],
+    conditions: [],
+  };
+  mode.followFaults(work);
+  if ('command' in input) command(work, input.command);
+  if ('tag' in input) readTag(work, input.tag, input.known ?? null);
+  mode.wiredButtons(work);
+  otherButtons(work);
+  followAnimal(work);
+  const { s, request } = work;
+  request.mode = s.mode;
+  request.exit = s.animal === null ? null : wantedExit(work, s.animal);
+  request.byHand = s.animal?.decision?.rule === 'by-hand';
+  conditions(work);
+  const result = { request, zero: work.zero, crateEmpty: work.crateEmpty };
+  return { state: s, result, events: work.events, conditions: work.conditions };
+}
+
+function command(work: CycleWork, command: Command): void {
+  switch (command.do) {
+    case 'start':
+      mode.start(work, command);
+      return;
+    case 'pause':
+      mode.pause(work);
+      return;
+    case 'stop':
+      mode.stop(work);
+      return;
+    case 'clear':
+      mode.clear(work);
+      return;
+    case 'hold':
+      mode.hold(work, command.output);
+      return;
+    case 'exit':
+      byHand(work, command.exit, command.animal ?? null);
+      return;
+    case 'confirm':
+      if (command.what === 'crate') work.crateEmpty = true;
+      else work.request.confirmed = true;
+      return;
+    case 'zero':
+      zero(work);
+      return;
+    case 'mark':
+      mark(work, command);
+      return;
+    case 'answer':
+      answer(work, command);
+      return;
+  }
+}
+
+/** The animal on the crate that has not been let go, if it is the one that is meant. */
+function present({ s }: CycleWork, number: number | null): AnimalState | null {
+  const a = s.animal;
+  if (a === null || a.opening !== null) return null;
+  return number === null || number === a.number ? a : null;
+}
+
+function byHand(work: CycleWork, exit: Exit, number: number | null): void {
+  const { s, config, sight } = work;
+  if (config.gate.exits[exit] === undefined) {
+    refuse(work, 'exit', `The gate has no exit ${exit}.`);
+    return;
+  }
+  const sorting = s.mode === 'running' || s.mode === 'paused' || s.mode === 'homing';
+  if (s.animal === null && number === null && sorting && !sight.weighing.fresh) begin(work, null);
+  const a = present(work, number);
+  if (a === null) {
+    const which = number === null ? 'No animal is on the crate.' : `Animal ${number} has gone.`;
+    refuse(work, 'exit', which);
+    return;
+  }
+  const against = refusal(config.plan, handFacts(a), exit);
+  if (against !== null) {
+    refuse(work, 'exit', against);
+    return;
+  }
+  s.animal = { ...a, byHand: exit };
+}
+
+function handFacts(a: AnimalState): AnimalFacts {
+  const { tag, known, marks, byHand } = a;
+  const weight = { kg: null, uKg: null, basis: null, unsure: null };
+  return { ...weight, tag, known, marks, byHand, afterMs: 0, previousLot: null };
+}
+
+function zero(work: CycleWork): void {
+  if (work.s.animal !== null) refuse(work, 'zero', 'An animal is on the crate.');
+  else work.zero = true;
+}
+
+function mark(work: CycleWork, command: Extract<Command, { do: 'mark' }>): void {
+  const a = present(work, command.animal ?? null);
+  if (a === null) refuse(work, 'mark', 'That animal has gone.');
+  else if (command.mark !== undefined) {
+    const given = command.mark;
+    const others = a.marks.filter((m) => m.name !== given.name);
+    work.s.animal = { ...a, marks: [...others, given] };
+  }
+}
+
+/** The operator's answer to a call: a lot, to carry on without tags, or just that it was heard. */
+function answer(work: CycleWork, command: Extract<Command, { do: 'answer' }>): void {
+  const { s, config } = work;
+  s.acknowledgedAt = work.t;
+  if (command.answer === 'carry-on-without-tags') s.tagsOff = true;
+  if (command.lot === undefined) return;
+  const lot = config.plan.lots.find((l) => l.name === command.lot);
+  if (lot === undefined) refuse(work, 'answer', `The plan has no lot ${command.lot}.`);
+  else byHand(work, lot.exit, null);
+}
+
+/**
+ * A tag read while an animal is on and not yet let go is that animal's; read at any other time it
+ * is the next one's.
+ */
+function readTag(work: CycleWork, tag: string, known: KnownFacts | null): void {
+  const { s } = work;
+  const a = present(work, null);
+  if (a === null) {
+    s.pendingTag = { tag, known };
+    return;
+  }
+  if (a.tag === null) s.animal = { ...a, tag, known };
+  else if (a.tag !== tag && !a.flags.includes('two-tags')) {
+    s.animal = { ...a, flags: [...a.flags, 'two-tags'] };
+  }
+}
+
+/** Wired buttons besides start and pause; an exit button is ignored with nobody to send. */
+function otherButtons(work: CycleWork): void {
+  const { s, config, sight } = work;
+  const pressed = (name: string): boolean => sight.contacts.contacts[name]?.rose === true;
+  for (const exit of Object.keys(config.gate.exits)) {
+    if (!pressed(`exitButton.${exit}`)) continue;
+    if (present(work, null) !== null || !sight.weighing.fresh) byHand(work, exit, null);
+  }
+  const a = present(work, null);
+  if (pressed('undoButton') && a !== null) s.animal = { ...a, byHand: null };
+  if (pressed('zeroButton')) zero(work);
+  if (pressed('answerButton')) s.acknowledgedAt = work.t;
+}
+
+function conditions(work: CycleWork): void {
+  const { s, t, config, sight } = work;
+  const { weighing } = sight;
+  const working = s.mode === 'running' || s.mode === 'homing' || s.mode === 'paused';
+  if (!working) return;
+  if (!weighing.fresh) work.conditions.push({ fault: 'scale-lost' });
+  if (weighing.oddities.includes('zero-unknown')) work.conditions.push({ fault: 'zero-unknown' });
+  const a = s.animal;
+  if (a !== null && a.enteredAt !== null && a.opening === null) {
+    if (t - a.enteredAt >= config.crate.heldCallMs) work.conditions.push({ fault: 'held-long' });
+  }
+}

@@ -1,0 +1,169 @@
+/** The animal on the crate: its decision, changes of it, the call, and the let-go signal. */
+import { cutsKg, decide } from '../sortplan/decide.ts';
+import type { AnimalFacts, Decision } from '../sortplan/plan.ts';
+import { isSure } from '../weighing/sure.ts';
+import type { Oddity, WeighingResult } from '../weighing/result.ts';
+import type { AnimalState, CycleConfig, CycleWork } from './state.ts';
+
+/** Changes of a decision after the first before the animal is held and the operator called. */
+const MOST_REVISIONS = 2;
+
+const ODDITY_WORDS: Record<Oddity, string> = {
+  'front-feet-only': 'only the front feet are on',
+  leaning: 'something leans on the crate or lifts it',
+  'two-animals': 'two animals are on',
+  overload: 'the weigh head is overloaded',
+  negative: 'the weight is below zero',
+  stuck: 'the weight does not move',
+  'zero-unknown': 'the zero of the crate is not known',
+  'empty-drifting': 'the empty crate drifts',
+  'unit-changed': 'the weigh head changed its unit',
+  'readings-late': 'the readings come late',
+  'weigh-head-error': 'the weigh head reports an error',
+};
+
+export const roundKg = (kg: number): number => Math.round(kg * 100) / 100;
+
+/** Looks at the animal once more; until it is let go the estimate goes on improving. */
+export function decideAnimal(work: CycleWork, animal: AnimalState): AnimalState {
+  const { config, s, t, sight } = work;
+  const { weighing } = sight;
+  const odd = oddity(animal, weighing);
+  const now = odd === null ? basisNow(config, weighing) : null;
+  const a: AnimalState = { ...animal };
+  if (a.weighedAt === null && weighing.estimate !== null) a.weighedAt = t;
+  const facts = factsOf(work, a, now ?? (odd === null ? a.basis : null));
+  let decision = decide(config.plan, facts, s.counts);
+  const turned =
+    now === null &&
+    decision !== null &&
+    decision.rule !== 'by-hand' &&
+    byWeight(a.decision) &&
+    differs(decision, a.decision);
+  // The weight speaks against the decision but is not good enough for another: wait, do not let go.
+  if (turned) decision = null;
+  a.doubtful = (odd !== null && a.byHand === null) || turned;
+  if (now !== null) a.basis = now;
+  const late = a.enteredAt !== null && t - a.enteredAt >= config.plan.decide.callAfterMs;
+  if (late && a.byHand === null && (decision === null || a.doubtful)) {
+    const unsure = odd ?? (turned ? 'the weight has changed' : 'the weight does not settle');
+    decision = decide(config.plan, { ...facts, basis: null, unsure }, s.counts);
+  }
+  return decision === null ? a : take(work, a, decision);
+}
+
+function oddity(animal: AnimalState, weighing: WeighingResult): string | null {
+  if (animal.flags.includes('two-tags')) return 'two tags were read';
+  const first = weighing.oddities[0];
+  return first === undefined ? null : ODDITY_WORDS[first];
+}
+
+function basisNow(config: CycleConfig, weighing: WeighingResult): 'settled' | 'sure' | null {
+  const { estimate } = weighing;
+  if (estimate === null || !weighing.zeroKnown || !weighing.fresh) return null;
+  const { settle, confidence, hysteresisKg } = config.plan.decide;
+  if (settle !== undefined && estimate.settled) return 'settled';
+  if (confidence === undefined) return null;
+  return isSure(estimate, cutsKg(config.plan), confidence, hysteresisKg) ? 'sure' : null;
+}
+
+function factsOf(work: CycleWork, a: AnimalState, basis: AnimalFacts['basis']): AnimalFacts {
+  const { s, t, sight } = work;
+  const { estimate } = sight.weighing;
+  const decided = a.firstDecidedAt === null ? null : (a.decision?.lot ?? null);
+  return {
+    kg: estimate === null ? null : roundKg(estimate.kg),
+    uKg: estimate === null ? null : estimate.uKg,
+    basis,
+    unsure: null,
+    tag: a.tag,
+    known: a.known,
+    byHand: a.byHand,
+    marks: a.marks,
+    afterMs: t - (a.weighedAt ?? a.enteredAt ?? t),
+    previousLot: byWeight(a.decision) ? decided : null,
+    tagsOff: s.tagsOff,
+  };
+}
+
+function byWeight(decision: Decision | null): boolean {
+  return decision !== null && (decision.rule === 'settled' || decision.rule === 'sure');
+}
+
+function differs(one: Decision, other: Decision | null): boolean {
+  return other === null || one.lot !== other.lot || one.exit !== other.exit;
+}
+
+const holds = (decision: Decision): boolean => decision.exit === null && decision.stay !== true;
+
+function take(work: CycleWork, a: AnimalState, decision: Decision): AnimalState {
+  if (!differs(decision, a.decision) && a.decision?.stay === decision.stay) return a;
+  if (holds(decision)) return holdAndCall(work, a, decision);
+  const first = a.firstDecidedAt === null;
+  if (!first && a.revisions >= MOST_REVISIONS && decision.rule !== 'by-hand') {
+    if (a.decision !== null && holds(a.decision)) return a;
+    const reason = `changed twice already; now ${decision.reason}`;
+    return holdAndCall(work, a, { lot: null, exit: null, rule: 'unsure', reason, flags: [] });
+  }
+  const { t, sight } = work;
+  const kg = sight.weighing.estimate === null ? null : roundKg(sight.weighing.estimate.kg);
+  const revisions = first ? 0 : a.revisions + 1;
+  const taken = takeBack(work, { ...a, decision, revisions, decidedAt: t, decisionKg: kg }, a);
+  taken.firstDecidedAt ??= t;
+  const { lot, exit, rule, reason } = decision;
+  const animal = a.number;
+  work.events.push({ kind: 'decided', animal, lot, exit, kg, rule, reason, revision: revisions });
+  return taken;
+}
+
+function holdAndCall(work: CycleWork, a: AnimalState, decision: Decision): AnimalState {
+  const { t } = work;
+  work.events.push({ kind: 'unsure', animal: a.number, reason: decision.reason });
+  work.events.push({ kind: 'call', reason: decision.reason });
+  return takeBack(work, { ...a, decision, calledAt: t }, a);
+}
+
+/** The let-go signal goes first when the exit changes; the leaves wait for it. */
+function takeBack(work: CycleWork, a: AnimalState, before: AnimalState): AnimalState {
+  if (before.readyAt === null || before.decision?.exit === a.decision?.exit) return a;
+  return { ...a, readyAt: null, takenBackAt: work.t };
+}
+
+/** Gives the let-go signal once everything stands where it should, or takes it back. */
+export function signalAnimal(work: CycleWork, a: AnimalState): AnimalState {
+  const { config, s, t, sight } = work;
+  const { gate } = sight;
+  const wanted = a.decision?.stay === true ? gate.at : (a.decision?.exit ?? null);
+  const back = a.takenBackAt === null || t - a.takenBackAt >= config.crate.takeBackMs;
+  const may =
+    s.mode === 'running' &&
+    wanted !== null &&
+    gate.at === wanted &&
+    !gate.moving &&
+    back &&
+    !a.doubtful &&
+    !heldBack(work, a);
+  if (may && a.readyAt === null) {
+    work.events.push({ kind: 'ready', animal: a.number, exit: wanted });
+    return { ...a, readyAt: t };
+  }
+  if (!may && a.readyAt !== null) return { ...a, readyAt: null, takenBackAt: t };
+  return a;
+}
+
+/** Records or battery failed before this animal came: the one before it was the last. */
+function heldBack({ sight }: CycleWork, a: AnimalState): boolean {
+  return sight.faults.active.some(
+    ({ fault, since }) =>
+      (fault === 'records-not-saved' || fault === 'battery-low') &&
+      (a.enteredAt === null || since <= a.enteredAt),
+  );
+}
+
+/** The exit that the gate should be moved to for this animal, or null for none now. */
+export function wantedExit(work: CycleWork, a: AnimalState): string | null {
+  if (a.opening !== null || a.decision === null) return null;
+  const { config, t } = work;
+  if (a.takenBackAt !== null && t - a.takenBackAt < config.crate.takeBackMs) return null;
+  return a.decision.exit;
+}

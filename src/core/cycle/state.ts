@@ -1,0 +1,110 @@
+import type { Event, Exit, KnownFacts, Mark, Mode, Crossing } from '../trace.ts';
+import type { ContactsResult } from '../contacts/contacts.ts';
+import type { Condition, FaultsResult } from '../faults/faults.ts';
+import type { GateConfig } from '../interlock/gate.ts';
+import type { GateRequest, GateResult } from '../interlock/state.ts';
+import type { Decision, Plan } from '../sortplan/plan.ts';
+import type { WeighingResult } from '../weighing/result.ts';
+import type { CrateConfig } from './crate.ts';
+
+export interface CycleConfig {
+  crate: CrateConfig;
+  plan: Plan;
+  gate: GateConfig;
+}
+
+/** How things stood when the front opened. */
+export interface Opening {
+  openAt: number;
+  kg: number | null;
+  u95Kg: number | null;
+  /** Where the gate stood; null where a leaf was moving or its position is unknown. */
+  exit: Exit | null;
+  moving: boolean;
+  oddities: string[];
+}
+
+export interface AnimalState {
+  number: number;
+  enteredAt: number | null;
+  /** The weighing has had an estimate from here on. */
+  weighedAt: number | null;
+  tag: string | null;
+  known: KnownFacts | null;
+  byHand: Exit | null;
+  marks: Mark[];
+  basis: 'settled' | 'sure' | null;
+  decision: Decision | null;
+  firstDecidedAt: number | null;
+  decidedAt: number | null;
+  decisionKg: number | null;
+  revisions: number;
+  /** Something about the weight speaks against the decision now. */
+  doubtful: boolean;
+  /** The operator was called for this animal. */
+  calledAt: number | null;
+  /** The let-go signal has been given since. */
+  readyAt: number | null;
+  takenBackAt: number | null;
+  opening: Opening | null;
+  crossing: Crossing | null;
+  goneAt: number | null;
+  flags: string[];
+}
+
+export interface PendingTag {
+  tag: string;
+  known: KnownFacts | null;
+}
+
+export interface CycleState {
+  mode: Mode;
+  modeAt: number | null;
+  session: string | number | null;
+  nextAnimal: number;
+  counts: Record<string, number>;
+  animal: AnimalState | null;
+  /** Read with no animal on the crate: it is the next one's. */
+  pendingTag: PendingTag | null;
+  /** Animals in a row whose tag was not read. */
+  unreadRun: number;
+  tagsOff: boolean;
+  /** Occupancy seen last, to notice an animal that passes an open front. */
+  loaded: boolean;
+  /** Since when the start button is seen off; null while it is on. */
+  startOffAt: number | null;
+  acknowledgedAt: number | null;
+}
+
+/** What the cycle sees of the other modules; gate and faults are those of the step before. */
+export interface CycleSight {
+  contacts: ContactsResult;
+  weighing: WeighingResult;
+  gate: GateResult;
+  faults: FaultsResult;
+}
+
+export interface CycleResult {
+  request: GateRequest;
+  /** What the weighing is to be told in the next step. */
+  zero: boolean;
+  crateEmpty: boolean;
+}
+
+/** What one step gathers. */
+export interface CycleWork {
+  config: CycleConfig;
+  /** A copy: free to be changed. */
+  s: CycleState;
+  t: number;
+  sight: CycleSight;
+  request: GateRequest;
+  zero: boolean;
+  crateEmpty: boolean;
+  events: Event[];
+  conditions: Condition[];
+}
+
+export function refuse(work: CycleWork, command: string, reason: string): void {
+  work.events.push({ kind: 'refused', command, reason });
+}

@@ -1,0 +1,126 @@
+import type { Exit, Mode } from '../trace.ts';
+import type { BatteryConfig, Direction, GateConfig, LeafEnd } from './gate.ts';
+
+export interface InterlockConfig {
+  gate: GateConfig;
+  battery: BatteryConfig | null;
+  keepAliveProved: boolean;
+}
+
+export type StrokeKind = 'automatic' | 'by-hand' | 'homing' | 'hold';
+
+export interface Stroke {
+  direction: Direction;
+  kind: StrokeKind;
+  /** Where the leaf stood before. */
+  from: LeafEnd | 'unknown';
+  beganAt: number;
+  /** Far end switch made, or null. */
+  madeAt: number | null;
+}
+
+export interface LeafState {
+  position: LeafEnd | 'unknown';
+  /** The position rests on timed travel, not on a switch. */
+  assumed: boolean;
+  /** Strokes since it was last homed or confirmed. */
+  strokes: number;
+  stroke: Stroke | null;
+  /** When each direction last went off; null until the first step, which counts as just now. */
+  extendOffAt: number | null;
+  retractOffAt: number | null;
+  /** On-time not yet rested off, ms, as it was at `dutyAt`. */
+  dutyUsedMs: number;
+  dutyAt: number | null;
+}
+
+export interface LaneState {
+  /** A person has to look before the lane may count as clear. */
+  needsConfirm: boolean;
+  /** After a crossing: the beam has still to be broken, has still to stay clear, or neither. */
+  waiting: 'no' | 'break' | 'clear';
+  /** Latest sign of an animal. */
+  signAt: number | null;
+  loaded: boolean;
+}
+
+export interface SupplyState {
+  records: boolean;
+  relays: boolean;
+  battery: boolean;
+  volts: number | null;
+  voltsAt: number | null;
+}
+
+export interface InterlockState {
+  startedAt: number | null;
+  tickAt: number | null;
+  leaves: Record<string, LeafState>;
+  lane: LaneState;
+  supply: SupplyState;
+  /** A trip is latched here besides in the fault list: this module does not rely on another. */
+  tripped: boolean;
+  /** Leaves still to be homed, in order. */
+  toHome: string[];
+  /** After a let-out-early nothing is homed before the crate is empty. */
+  homeNeedsEmpty: boolean;
+  warningAt: number | null;
+  /** The first warning of this session has been given. */
+  warned: boolean;
+  strokeBeganAt: number | null;
+  /** The press under way; `spent` once its stroke has ended: only a new press moves again. */
+  hold: { output: string; beganAt: number; renewedAt: number; spent: boolean } | null;
+  /** Since when the keep-alive has been silent, or null while it is fed. */
+  silentAt: number | null;
+  /** The actuators' rail was seen live since the keep-alive was last silent. */
+  railSeen: boolean;
+}
+
+/** What the cycle wants of the gate. */
+export interface GateRequest {
+  mode: Mode;
+  /** The exit that the gate should stand at, or null for no wish. */
+  exit: Exit | null;
+  byHand: boolean;
+  /** A person's acts in this step. */
+  started: boolean;
+  cleared: boolean;
+  confirmed: boolean;
+  /** Output of a hold-to-run renewal in this step. */
+  hold: string | null;
+}
+
+export interface GateResult {
+  /** The exit at which every leaf stands with nothing moving, or null. */
+  at: Exit | null;
+  moving: boolean;
+  /** A warning is being given before motion. */
+  warning: boolean;
+  needsHoming: boolean;
+  homed: boolean;
+  laneClear: boolean;
+  laneNeedsConfirm: boolean;
+  tripped: boolean;
+  /** Why no stroke may begin now: names, empty when one may. */
+  waits: Wait[];
+  leaves: Record<
+    string,
+    { position: LeafEnd | 'unknown'; assumed: boolean; moving: Direction | null }
+  >;
+}
+
+export type Wait =
+  | 'mode'
+  | 'stop'
+  | 'power'
+  | 'front'
+  | 'lane'
+  | 'confirm'
+  | 'contacts'
+  | 'scale'
+  | 'position'
+  | 'battery'
+  | 'records'
+  | 'keep-alive'
+  | 'duty'
+  | 'crate';
