@@ -1,0 +1,116 @@
+import type { Crossing, Event, TraceHeader } from '../../core/trace.ts';
+
+/** When something happened, by the wall clock. */
+export interface Wall {
+  /** UTC ms. */
+  atMs: number;
+  /** False for what was written before the system clock was set. */
+  clockSet: boolean;
+}
+
+/** One go at the race: what the crossings of a day belong to. Null where nobody said. */
+export interface SessionInfo {
+  id: string;
+  plan: { name: string; hash: string; resolved: unknown } | null;
+  /** Division of the weigh head, kg. */
+  divisionKg: number | null;
+  farm: string | null;
+  holding: string | null;
+  flockMark: string | null;
+  mob: string | null;
+  field: string | null;
+  hoursOffFeed: number | null;
+  fleece: 'dry' | 'damp' | 'wet' | null;
+  who: string | null;
+}
+
+/**
+ * What a person says about a crossing afterwards. It is kept beside the crossing; the last of each
+ * kind counts, and a null value takes the earlier one back.
+ */
+export interface Correction {
+  session: string;
+  animal: number;
+  /** `exit`: where it really went; `lot`; `pen`; `tag`; `void`: not counted (true) after all. */
+  kind: 'exit' | 'lot' | 'pen' | 'tag' | 'void';
+  value: string | boolean | null;
+  who: string | null;
+  why: string | null;
+}
+
+/** Rows for the database, in words of the core. */
+export type RowMessage =
+  | { kind: 'session'; session: SessionInfo; wall: Wall }
+  /** `final` false: at letting go. `final` true: the crossing has ended, the same row complete. */
+  | { kind: 'crossing'; session: string; crossing: Crossing; final: boolean; wall: Wall }
+  | { kind: 'correction'; correction: Correction; wall: Wall }
+  | { kind: 'event'; session: string | null; t: number; event: Event; wall: Wall }
+  /** From now on this exit leads to another pen. */
+  | { kind: 'pen'; session: string; exit: string; pen: string; wall: Wall }
+  /** A pen's animals are run through again: its crossings so far count no longer. */
+  | { kind: 'run-again'; session: string; pen: string; who: string | null; wall: Wall }
+  /** The clock was found wrong by `deltaMs`: add it to this session's rows written unset. */
+  | { kind: 'mend'; session: string; deltaMs: number; wall: Wall };
+
+/** What goes into the trace file. */
+export type TraceMessage =
+  { kind: 'line'; record: object } | { kind: 'rotate'; header: TraceHeader; state: unknown };
+
+/** What the main thread sends to the records thread; `seq` rises by one. */
+export type ToWorker = Queued<RowMessage | TraceMessage> | { kind: 'close' };
+
+export interface Queued<M> {
+  kind: 'queued';
+  seq: number;
+  message: M;
+}
+
+/** The kinds that go into the trace file and not into the database. */
+export function isTrace(message: RowMessage | TraceMessage): message is TraceMessage {
+  return message.kind === 'line' || message.kind === 'rotate';
+}
+
+/** Last sure weight of a tagged animal, for looking facts up before a step. */
+export interface LastWeight {
+  tag: string;
+  kg: number;
+  atMs: number;
+}
+
+/** What the records thread answers. */
+export type FromWorker =
+  | { kind: 'ready'; siteId: string; lastWeights: LastWeight[] }
+  /** The site folder cannot be used at all (another daemon, a newer database): in words. */
+  | { kind: 'refused'; reason: string }
+  /** Rows up to `rows` are committed and synced. */
+  | { kind: 'rows'; upTo: number }
+  /** Lines up to `upTo` are handed to the file. */
+  | { kind: 'lines'; upTo: number; trace: TracePlace }
+  /** A crossing's row is committed and synced. */
+  | { kind: 'saved'; session: string; animal: number }
+  | { kind: 'link'; up: boolean; reason: string }
+  /** A second crossing came under a key that is taken: it was kept as an event, not as a row. */
+  | { kind: 'clash'; session: string; animal: number }
+  /** Everything is on the card and the files are shut. */
+  | { kind: 'closed' };
+
+/** How far a trace file is written, so that a new thread can carry on where the old one fell. */
+export interface TracePlace {
+  file: string;
+  bytes: number;
+}
+
+export interface WorkerOptions {
+  siteDir: string;
+  /** IANA zone of the site: days are its days. */
+  zone: string;
+  version: string;
+  header: TraceHeader;
+  state: unknown;
+  /** Set when a thread takes over from one that died. */
+  resume: TracePlace | null;
+  /** Greatest size of all trace files together, bytes. */
+  maxTraceBytes: number;
+  /** For tests: every commit takes this much longer, as a slow card would. */
+  slowMs: number;
+}

@@ -1,0 +1,131 @@
+import { existsSync, mkdirSync, rmSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { randomUUID } from 'node:crypto';
+import Database from 'better-sqlite3';
+
+/**
+ * One step a version: `STEPS[n]` takes a database from version n to n + 1. A released step is
+ * never edited; a change is a new step.
+ */
+export const STEPS: readonly string[] = [
+  `
+  CREATE TABLE site (id TEXT NOT NULL);
+  CREATE TABLE session (
+    n INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    started_ms INTEGER NOT NULL, day TEXT NOT NULL, clock_set INTEGER NOT NULL,
+    fank TEXT NOT NULL,
+    plan_name TEXT, plan_hash TEXT, plan TEXT,
+    division_kg REAL,
+    farm TEXT, holding TEXT, flock_mark TEXT, mob TEXT, field TEXT,
+    hours_off_feed REAL, fleece TEXT, who TEXT
+  );
+  -- Written once, at letting go. Afterwards only what is null is filled in: left_t when the
+  -- crossing ended, late (JSON) with what else had changed by then.
+  CREATE TABLE crossing (
+    session INTEGER NOT NULL REFERENCES session (n),
+    animal INTEGER NOT NULL,
+    at_ms INTEGER NOT NULL, day TEXT NOT NULL, clock_set INTEGER NOT NULL,
+    tag TEXT,
+    entered_t INTEGER, first_decided_t INTEGER, decided_t INTEGER, let_go_t INTEGER,
+    left_t INTEGER,
+    lot TEXT, exit TEXT, pen TEXT,
+    decision_kg REAL, recorded_kg REAL, uncertainty_kg REAL,
+    rule TEXT, reason TEXT,
+    revisions INTEGER NOT NULL, unsure INTEGER NOT NULL,
+    flags TEXT NOT NULL, marks TEXT NOT NULL,
+    late TEXT,
+    PRIMARY KEY (session, animal)
+  ) WITHOUT ROWID;
+  CREATE INDEX crossing_day ON crossing (day);
+  CREATE INDEX crossing_tag ON crossing (tag, at_ms) WHERE tag IS NOT NULL;
+  -- Kept beside what it corrects. No reference to crossing: a correction may name an animal that
+  -- was never written.
+  CREATE TABLE correction (
+    n INTEGER PRIMARY KEY,
+    session INTEGER NOT NULL REFERENCES session (n),
+    animal INTEGER NOT NULL,
+    at_ms INTEGER NOT NULL, clock_set INTEGER NOT NULL,
+    kind TEXT NOT NULL, value TEXT NOT NULL, who TEXT, why TEXT
+  );
+  CREATE INDEX correction_of ON correction (session, animal);
+  -- Which pen an exit leads to from then on; before the first row the pen has the exit's name.
+  CREATE TABLE pen (
+    n INTEGER PRIMARY KEY,
+    session INTEGER NOT NULL REFERENCES session (n),
+    exit TEXT NOT NULL, name TEXT NOT NULL,
+    at_ms INTEGER NOT NULL, clock_set INTEGER NOT NULL
+  );
+  CREATE TABLE event (
+    n INTEGER PRIMARY KEY,
+    session INTEGER REFERENCES session (n),
+    at_ms INTEGER NOT NULL, day TEXT NOT NULL, clock_set INTEGER NOT NULL,
+    t INTEGER NOT NULL, kind TEXT NOT NULL, detail TEXT NOT NULL
+  );
+  CREATE INDEX event_day ON event (day);
+  `,
+];
+
+/** The database cannot be used by this version; the message says what to do. */
+export class BookRefused extends Error {
+  override name = 'BookRefused';
+}
+
+export function bookPath(siteDir: string): string {
+  return join(siteDir, 'fank.db');
+}
+
+/**
+ * Opens the day book for writing, made if missing, and brings it to this version one step at a
+ * time, each after a copy of the whole database in `backups/`.
+ *
+ * @throws {BookRefused} if it was written by a newer version.
+ */
+export function openForWriting(siteDir: string): Database.Database {
+  const path = bookPath(siteDir);
+  mkdirSync(dirname(path), { recursive: true });
+  const db = new Database(path, { timeout: 5000 });
+  try {
+    // Small pages: a commit writes whole pages, and a row is a few hundred bytes.
+    db.pragma('page_size = 2048');
+    db.pragma('journal_mode = WAL');
+    db.pragma('synchronous = FULL');
+    db.pragma('foreign_keys = ON');
+    db.pragma(`journal_size_limit = ${1 << 20}`);
+    migrate(db, siteDir);
+    return db;
+  } catch (error) {
+    db.close();
+    throw error;
+  }
+}
+
+function migrate(db: Database.Database, siteDir: string): void {
+  const version = versionOf(db);
+  if (version > STEPS.length) {
+    throw new BookRefused(
+      `${bookPath(siteDir)} was written by a newer Fank (version ${version} of the day book; this one ` +
+        `knows up to ${STEPS.length}). Use that Fank, or restore an older backup with: fank restore`,
+    );
+  }
+  for (let from = version; from < STEPS.length; from += 1) {
+    if (from > 0) backUpBefore(db, siteDir, from);
+    db.transaction(() => {
+      db.exec(STEPS[from] ?? '');
+      if (from === 0) db.prepare('INSERT INTO site (id) VALUES (?)').run(randomUUID());
+      db.pragma(`user_version = ${from + 1}`);
+    })();
+  }
+}
+
+function backUpBefore(db: Database.Database, siteDir: string, version: number): void {
+  const path = join(siteDir, 'backups', `fank-version-${version}.db`);
+  mkdirSync(dirname(path), { recursive: true });
+  // What is there was left by an attempt that did not get to its end.
+  if (existsSync(path)) rmSync(path);
+  db.prepare('VACUUM INTO ?').run(path);
+}
+
+export function versionOf(db: Database.Database): number {
+  return db.pragma('user_version', { simple: true }) as number;
+}

@@ -1,0 +1,135 @@
+import { mkdirSync } from 'node:fs';
+import { lockSite } from './lock.ts';
+import type { FromWorker, RowMessage, TraceMessage, WorkerOptions } from './messages.ts';
+import { openRows } from './rows.ts';
+import { isFault, openTraces } from './traces.ts';
+import { inWords, isRefusal } from './trouble.ts';
+
+/** Lines wait this long for company, ms. */
+const LINES_MS = 1000;
+/** Rows that nobody waits for (the end of a crossing, an event) go with the next one, or after this, ms. */
+const LAZY_MS = 15_000;
+const RETRY_MS = { first: 500, most: 8000 };
+
+/** Keeps what it is given until it is on the card; says so, and says when it cannot. */
+export interface Writer {
+  row(seq: number, message: RowMessage): void;
+  line(seq: number, message: TraceMessage): void;
+  /** Writes what there is, shuts the files and answers `closed`; goes on trying while that fails. */
+  close(): void;
+}
+
+type Answer = (answer: FromWorker) => void;
+
+/**
+ * Takes the site folder and writes what comes. Whatever fails is kept and tried again, with
+ * everything that came after it, in order.
+ */
+export function startWriter(options: WorkerOptions, answer: Answer): Writer {
+  const rows = openRows(options, answer);
+  const traces = openTraces(options, answer);
+  const retry = retrying(answer);
+  let closing = false;
+  let unlock: (() => void) | null = null;
+
+  const flush = (): number | null => {
+    try {
+      unlock ??= takeSite(options.siteDir);
+      const first = [attempt(rows.write), attempt(traces.write)].find((error) => error !== null);
+      if (first !== undefined) throw first;
+      if (closing) finish();
+      retry.worked();
+      return null;
+    } catch (error) {
+      if (!isRefusal(error)) return retry.failed((error as Error).message);
+      answer({ kind: 'refused', reason: error.message });
+      return null;
+    }
+  };
+  const finish = (): void => {
+    rows.close();
+    traces.close();
+    unlock?.();
+    answer({ kind: 'closed' });
+  };
+  const schedule = scheduler(flush);
+  schedule(0);
+  return {
+    row: (seq, message) => {
+      rows.push(seq, message);
+      schedule(isUrgent(message) ? 0 : LAZY_MS);
+    },
+    line: (seq, message) => {
+      traces.push(seq, message);
+      schedule(message.kind === 'rotate' || isFault(message) ? 0 : LINES_MS);
+    },
+    close: () => {
+      closing = true;
+      schedule(0);
+    },
+  };
+}
+
+/** Runs `flush` at the earliest time asked for; while it fails, only when it said to try again. */
+function scheduler(flush: () => number | null): (ms: number) => void {
+  let timer: { due: number; handle: NodeJS.Timeout } | null = null;
+  let retryAt = 0;
+  const schedule = (ms: number): void => {
+    const due = Math.max(performance.now() + ms, retryAt);
+    if (timer !== null && timer.due <= due) return;
+    if (timer !== null) clearTimeout(timer.handle);
+    const run = (): void => {
+      timer = null;
+      const wait = flush();
+      retryAt = wait === null ? 0 : performance.now() + wait;
+      if (wait !== null) schedule(wait);
+    };
+    timer = { due, handle: setTimeout(run, due - performance.now()) };
+  };
+  return schedule;
+}
+
+function retrying(answer: Answer): { worked(): void; failed(reason: string): number } {
+  let fails = 0;
+  let told: string | null = null;
+  return {
+    worked: () => {
+      if (told !== null)
+        answer({ kind: 'link', up: true, reason: 'Records are being saved again.' });
+      told = null;
+      fails = 0;
+    },
+    failed: (reason) => {
+      if (told !== reason) answer({ kind: 'link', up: false, reason });
+      told = reason;
+      fails += 1;
+      return Math.min(RETRY_MS.first * 2 ** (fails - 1), RETRY_MS.most);
+    },
+  };
+}
+
+function attempt(write: () => void): Error | null {
+  try {
+    write();
+    return null;
+  } catch (error) {
+    return error instanceof Error ? error : new Error(String(error));
+  }
+}
+
+function takeSite(siteDir: string): () => void {
+  try {
+    mkdirSync(siteDir, { recursive: true });
+    return lockSite(siteDir);
+  } catch (error) {
+    if (isRefusal(error)) throw error;
+    throw new Error(inWords(error, siteDir), { cause: error });
+  }
+}
+
+/** Somebody waits for it: the page, or the race. */
+function isUrgent(message: RowMessage): boolean {
+  if (message.kind === 'crossing') return !message.final;
+  if (message.kind === 'event') return message.event.kind === 'fault' && message.event.on;
+  return true;
+}
