@@ -1,4 +1,12 @@
-import { closeSync, constants, openSync, renameSync, symlinkSync, unlinkSync, writeSync } from 'node:fs';
+import {
+  closeSync,
+  constants,
+  openSync,
+  renameSync,
+  symlinkSync,
+  unlinkSync,
+  writeSync,
+} from 'node:fs';
 import { ReadStream } from 'node:tty';
 import koffi from 'koffi';
 
@@ -99,7 +107,8 @@ function wrap(master: number, keeper: number, path: string): Pty {
 }
 
 function must(call: string, result: number): void {
-  if (result !== 0) throw new Error(`${call} failed (errno ${koffi.errno()}): is /dev/pts mounted?`);
+  if (result !== 0)
+    throw new Error(`${call} failed (errno ${koffi.errno()}): is /dev/pts mounted?`);
 }
 
 /** A name that stays while the device behind it changes, as `/dev/serial/by-id/…` does. */
