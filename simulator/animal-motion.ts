@@ -37,7 +37,7 @@ function swing(hertz: number, ratio: number, rmsAcceleration: number): Swing {
  * @param temperament 0 (stands like a rock) to 1 (never still).
  */
 export function createMotion(random: Random, temperament: number): Motion {
-  const base = 0.002 + 0.016 * temperament * temperament;
+  const base = 0.0005 + 0.0018 * temperament * temperament;
   const swings = [
     swing(random.between(0.5, 1), 0.35, base * G),
     swing(random.between(1.4, 3), 0.25, 1.6 * base * G),
@@ -68,17 +68,17 @@ export function createMotion(random: Random, temperament: number): Motion {
 
 /** Activity over time: calming after the step on, and bursts. */
 function createActivity(random: Random, temperament: number): (seconds: number) => number {
-  const excited = 1 + random.between(0.5, 3.5);
+  const excited = 1 + random.between(2, 14);
   const calming = random.between(0.4, 1.2);
-  const burstsPerSecond = 0.05 + 0.3 * temperament;
+  const burstsPerSecond = 0.04 + 0.2 * temperament;
   let burstFrom = random.wait(burstsPerSecond);
   let burstTo = burstFrom + random.between(0.3, 1.2);
-  let burst = random.between(2, 5);
+  let burst = random.between(5, 20);
   return (seconds) => {
     if (seconds > burstTo) {
       burstFrom = seconds + random.wait(burstsPerSecond);
       burstTo = burstFrom + random.between(0.3, 1.2);
-      burst = random.between(2, 5);
+      burst = random.between(5, 20);
     }
     const bursting = seconds >= burstFrom ? burst : 1;
     return bursting * (1 + (excited - 1) * exp(-seconds / calming));

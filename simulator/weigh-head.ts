@@ -106,9 +106,9 @@ function createAverage(spanMs: number): (t: number, kg: number, elapsed: number)
   };
 }
 
-/** The usual motion mark: the last half second within one division. */
+/** The usual motion mark: the last second within one division. */
 function createMotionMark(divisionKg: number, rateHz: number): (kg: number | null) => boolean {
-  const length = Math.max(2, Math.round(rateHz / 2));
+  const length = Math.max(2, Math.round(rateHz));
   const last: (number | null)[] = [];
   return (kg) => {
     last.push(kg);

@@ -53,8 +53,8 @@ export interface Posterior {
 const FREQUENCIES = [0.8, 1.4, 2.2, 3.2];
 const MEMORY_SECONDS = [0.25, 0.8];
 const WHITE_PART = 0.02;
-const ONSET_SECONDS = 0.12;
-const ONSET_VARIANCE = 1;
+const ONSET_SECONDS = 0.1;
+const ONSET_VARIANCE = 6;
 
 /** Scales x so that e = x(k) - x(k-1) plus its white part has variance 1. */
 function model(a1: number, a2: number, white: number, prior: number, fade: number): Model {
@@ -184,8 +184,7 @@ export interface ScatterPrior {
  * What the bank says of the weight. The weight's own prior is flat; the variance's prior is
  * inverse gamma.
  */
-export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior): Posterior | null {
-  if (bank.count < 1) return null;
+export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior): Posterior {
   const degrees = prior.degrees + bank.count - 1;
   const prioritySum = prior.degrees * prior.scatterKg * prior.scatterKg;
   const rows: { log: number; kg: number; variance: number; scatter: number }[] = [];

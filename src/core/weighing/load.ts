@@ -1,114 +1,218 @@
-/** One load on the crate: its readings, where it is fully on, and the estimate of its weight. */
-import { studentInverse } from '../normal.ts';
+/**
+ * One load on the crate: which of its readings belong to the whole weight, and what they say.
+ *
+ * Weight that comes on, or a person who leans, changes the level; a body that moves does not: the
+ * momentum it can gain is bounded. So readings that leave the level are kept apart until their
+ * excess adds up to more momentum than a body on its feet can have, and only then are a new level.
+ */
 import { addBlock, emptyBank, posterior } from './bank.ts';
 import type { Bank, Posterior, ScatterPrior } from './bank.ts';
-import type { Estimate, WeighingConfig } from './result.ts';
-import { addReading, emptyWindow, readingsPerBlock, withinBand } from './window.ts';
+import { expectedScatterKg, partialProbability, secondAnimalOdds } from './flock.ts';
+import type { Flock } from './flock.ts';
+import type { WeighingConfig } from './result.ts';
+import { addReading, emptyWindow, readingsPerBlock } from './window.ts';
 import type { Window } from './window.ts';
+
+/** Blocks at one level. */
+export interface Level {
+  bank: Bank;
+  found: Posterior;
+  /** Blocks from its first to its last, those kept apart included. */
+  span: number;
+}
 
 export interface Load {
   window: Window;
-  /** Blocks since the load is fully on, as far as the readings tell; 0 before. */
-  since: number;
-  bank: Bank;
-  posterior: Posterior | null;
-}
-
-/** What earlier animals taught. */
-export interface Learnt {
-  /** Scatter of a block as a share of the weight. */
-  scatterShare: number;
-  animals: number;
-}
-
-export function initialLearnt(): Learnt {
-  return { scatterShare: 0.02, animals: 0 };
+  /** The level that is taken for the weight; null before the first block. */
+  level: Level | null;
+  /** Readings that have left the level, not yet known to be a new one. */
+  away: Level | null;
+  /** Blocks since the level was last joined by a block; steps for its next. */
+  missed: number;
+  /** Level before the last rise, and how many blocks it had; 0 where there was none. */
+  beforeKg: number;
+  beforeSpan: number;
+  /** Probability that more is still to come on. */
+  partial: number;
+  leaning: boolean;
+  two: boolean;
 }
 
 export function emptyLoad(): Load {
   return {
     window: emptyWindow(),
-    since: 0,
-    bank: { originKg: 0, count: 0, sums: [] },
-    posterior: null,
+    level: null,
+    away: null,
+    missed: 0,
+    beforeKg: 0,
+    beforeSpan: 0,
+    partial: 1,
+    leaning: false,
+    two: false,
   };
 }
 
-/** A change of level this many times the scatter is no movement but weight coming on or going. */
-const JUMP = 5;
+/** Off the level by more than this many times the scatter: kept apart. */
+const APART = 5;
+/** Momentum in seconds of weight (0.1 s: a speed of about 1 m/s). */
+const MOST_MOMENTUM_S = 0.1;
+/** The same downwards, where an animal may jump and land. */
+const MOST_MOMENTUM_DOWN_S = 0.3;
+/** A new level that is larger by less than this share is somebody leaning, not an animal. */
+const LEANING_SHARE = 0.3;
 
-export function scatterPrior(config: WeighingConfig, learnt: Learnt, kg: number): ScatterPrior {
-  const rounding = config.divisionKg / Math.sqrt(12);
-  const share = learnt.scatterShare * Math.abs(kg);
-  return { scatterKg: Math.sqrt(share * share + rounding * rounding), degrees: 3 };
+function priorFor(config: WeighingConfig, flock: Flock, kg: number): ScatterPrior {
+  const share = expectedScatterKg(flock, kg);
+  return {
+    scatterKg: Math.sqrt(share * share + (config.divisionKg * config.divisionKg) / 12),
+    degrees: 3,
+  };
+}
+
+/** Seconds in a block. */
+export function blockSecondsOf(config: WeighingConfig): number {
+  return readingsPerBlock(config.rateHz) / config.rateHz;
+}
+
+function joinLevel(
+  config: WeighingConfig,
+  flock: Flock,
+  level: Level | null,
+  kg: number,
+  steps: number,
+): Level {
+  const seconds = blockSecondsOf(config);
+  const bank = addBlock(level?.bank ?? emptyBank(seconds, kg), seconds, kg, steps);
+  const prior = priorFor(config, flock, level?.found.kg ?? kg);
+  return {
+    bank,
+    found: posterior(bank, seconds, prior),
+    span: (level?.span ?? 0) + (level ? steps : 1),
+  };
 }
 
 /** Takes one reading of the load. */
 export function addToLoad(
   config: WeighingConfig,
-  learnt: Learnt,
+  flock: Flock,
+  load: Load,
+  kg: number,
+  steps: number,
+  zeroKg: number,
+): Load {
+  const added = addReading(load.window, kg, steps, readingsPerBlock(config.rateHz));
+  if (!added.full) return { ...load, window: added.window };
+  const n = added.window.mean.length;
+  const block = (added.window.mean[n - 1] ?? kg) - zeroKg;
+  const next = takeBlock(
+    config,
+    flock,
+    { ...load, window: added.window },
+    block,
+    added.window.step[n - 1] ?? 1,
+  );
+  return { ...next, partial: partialOf(config, flock, next) };
+}
+
+function takeBlock(
+  config: WeighingConfig,
+  flock: Flock,
   load: Load,
   kg: number,
   steps: number,
 ): Load {
-  const perBlock = readingsPerBlock(config.rateHz);
-  const added = addReading(load.window, kg, steps, perBlock);
-  if (!added.full) return { ...load, window: added.window };
-  const seconds = perBlock / config.rateHz;
-  const { mean, step } = added.window;
-  const n = mean.length;
-  const latest = mean[n - 1] ?? 0;
-  const prior = scatterPrior(config, learnt, latest);
-  const start = fullyOnFrom(mean, load.since + 1, load.posterior, prior, config.divisionKg);
-  let bank = load.bank;
-  if (start === n - 1 - load.since && load.since > 0) {
-    bank = addBlock(bank, seconds, latest, step[n - 1] ?? 1);
-  } else {
-    bank = emptyBank(seconds, latest);
-    for (let i = start; i < n; i += 1) bank = addBlock(bank, seconds, mean[i] ?? 0, step[i] ?? 1);
+  const { level, away } = load;
+  if (level === null) return { ...load, level: joinLevel(config, flock, null, kg, 1) };
+  const reach = reachOf(config, level);
+  const off = kg - level.found.kg;
+  if (
+    Math.abs(off) <= reach &&
+    (away === null || Math.abs(off) <= 0.6 * reach || sameSide(away, level, off))
+  ) {
+    if (away === null || Math.abs(off) <= 0.6 * reach)
+      return backToLevel(config, flock, load, kg, steps);
   }
-  const since = n - start;
-  return { window: added.window, since, bank, posterior: posterior(bank, seconds, prior) };
+  if (off > 0 && level.bank.count <= 2)
+    return newLevel(load, joinLevel(config, flock, null, kg, 1));
+  const apart = joinLevel(config, flock, away, kg, steps);
+  const next = { ...load, away: apart, missed: load.missed + steps };
+  return isNewLevel(config, level, apart) ? resolve(config, flock, next, apart) : next;
 }
 
-/**
- * Index of the first block that belongs to the load fully on: going back from the newest, the last
- * block before one that lies too far off the level of the newest three.
- */
-function fullyOnFrom(
-  mean: number[],
-  most: number,
-  known: Posterior | null,
-  prior: ScatterPrior,
-  divisionKg: number,
-): number {
-  const n = mean.length;
-  const oldest = Math.max(0, n - most);
-  const scatter = Math.max(prior.scatterKg, known?.scatterKg ?? 0);
-  const reach = Math.max(JUMP * scatter, 4 * divisionKg);
-  const tail = mean.slice(Math.max(oldest, n - 3)).sort((a, b) => a - b);
-  const level = tail[Math.floor(tail.length / 2)] ?? 0;
-  for (let i = n - 1; i >= oldest; i -= 1) {
-    if (Math.abs((mean[i] ?? 0) - level) > reach) return Math.min(n - 1, i + 1);
-  }
-  return oldest;
+function sameSide(away: Level, level: Level, off: number): boolean {
+  return away.found.kg > level.found.kg === off > 0;
 }
 
-/** The estimate that the others see, zero subtracted. */
-export function estimateOf(config: WeighingConfig, load: Load, zeroKg: number): Estimate | null {
-  const { posterior: found } = load;
-  if (found === null) return null;
-  const seconds = readingsPerBlock(config.rateHz) / config.rateHz;
-  const d = config.divisionKg;
-  const rounding = (2 * d * d) / 12;
-  const scale = Math.sqrt(found.scaleKg * found.scaleKg + rounding);
-  const settle = config.settle;
-  const blocks = settle === null ? 0 : Math.ceil(settle.forMs / 1000 / seconds) + 1;
+function reachOf(config: WeighingConfig, level: Level): number {
+  return Math.max(APART * level.found.scatterKg, 4 * config.divisionKg);
+}
+
+function backToLevel(
+  config: WeighingConfig,
+  flock: Flock,
+  load: Load,
+  kg: number,
+  steps: number,
+): Load {
+  const joined = joinLevel(config, flock, load.level, kg, steps + load.missed);
+  return { ...load, level: joined, away: null, missed: 0, leaning: false };
+}
+
+/** More momentum than a body can have, and a difference that the scatter does not explain. */
+function isNewLevel(config: WeighingConfig, level: Level, away: Level): boolean {
+  const off = away.found.kg - level.found.kg;
+  const most = off > 0 ? MOST_MOMENTUM_S : MOST_MOMENTUM_DOWN_S;
+  const seconds = away.span * blockSecondsOf(config);
+  const scale = Math.sqrt(
+    away.found.scaleKg * away.found.scaleKg + level.found.scaleKg * level.found.scaleKg,
+  );
+  return (
+    away.bank.count >= 3 &&
+    (Math.abs(off) * seconds) / Math.max(1, level.found.kg) > most &&
+    Math.abs(off) > 3 * scale
+  );
+}
+
+/** A new level is there: the rest of the animal, a second one, or somebody leaning. */
+function resolve(config: WeighingConfig, flock: Flock, load: Load, away: Level): Load {
+  const { level } = load;
+  if (level === null) return load;
+  const before = level.found.kg;
+  const share = Math.abs(away.found.kg - before) / Math.max(1, before);
+  if (share < LEANING_SHARE && level.span >= 5) {
+    if (config.clamp || away.span > Math.max(30, 2 * level.span)) return newLevel(load, away);
+    return { ...load, leaning: !config.clamp };
+  }
+  const rise = away.found.kg > before;
+  const two = rise && secondAnimalOdds(flock, before, away.found.kg) > 1;
+  return { ...newLevel(load, away), two: load.two ? rise || !two : two };
+}
+
+function newLevel(load: Load, level: Level): Load {
+  const before = load.level;
   return {
-    kg: found.kg - zeroKg,
-    u95Kg: studentInverse(0.975, found.degrees) * scale,
-    uKg: (studentInverse(0.995, found.degrees) / 2.5758) * scale,
-    settled: settle !== null && withinBand(load.window, blocks, settle.withinKg),
-    spanMs: Math.round(load.since * seconds * 1000),
+    ...load,
+    level,
+    away: null,
+    missed: 0,
+    leaning: false,
+    beforeKg: before?.found.kg ?? 0,
+    beforeSpan: before?.span ?? 0,
   };
+}
+
+/** Probability that the level is not yet the whole animal. */
+function partialOf(config: WeighingConfig, flock: Flock, load: Load): number {
+  const { level, away } = load;
+  if (level === null) return 1;
+  if (away !== null && away.found.kg > level.found.kg) return 0.5;
+  const share = load.beforeKg / level.found.kg;
+  const rose = load.beforeSpan >= 2 && share > 0.42 && share < 0.72;
+  return partialProbability(flock, level.found.kg, level.span * blockSecondsOf(config), rose);
+}
+
+/** The load paused with the front feet on before it came on whole. */
+export function pausedOnFront(config: WeighingConfig, load: Load): boolean {
+  const share = load.beforeKg / (load.level?.found.kg ?? 1);
+  return load.beforeSpan * blockSecondsOf(config) >= 0.5 && share > 0.42 && share < 0.72;
 }

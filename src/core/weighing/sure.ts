@@ -4,6 +4,11 @@ import type { Estimate } from './result.ts';
 /** Least dwell: no estimate on fewer readings than this decides, ms. */
 export const LEAST_DWELL_MS = 250;
 
+/** A probability above this that more is to come on forbids a decision below a cut. */
+const MOST_PARTIAL = 0.03;
+/** The whole animal weighs at most this many times what its front feet carry. */
+const MOST_TO_COME = 2.3;
+
 /**
  * Whether the weight is known to lie on one side of every cut.
  *
@@ -24,5 +29,11 @@ export function isSure(
   if (estimate.spanMs < LEAST_DWELL_MS) return false;
   const patience = Math.min(1, Math.max(0, (estimate.spanMs - 600) / 900));
   const needed = normalInverse(confidence) * estimate.uKg - leewayKg * patience;
-  return cutsKg.every((cut) => Math.abs(estimate.kg - cut) >= needed);
+  const seconds = estimate.spanMs / 1000;
+  const whole = estimate.partial <= Math.min(0.5, MOST_PARTIAL + 0.1 * Math.max(0, seconds - 1.5));
+  return cutsKg.every(
+    (cut) =>
+      Math.abs(estimate.kg - cut) >= needed &&
+      (whole || cut < estimate.kg || cut > MOST_TO_COME * estimate.kg),
+  );
 }

@@ -3,8 +3,11 @@
  * docs/weighing.md derives the estimate.
  */
 import type { ReadingInput } from '../trace.ts';
-import { addToLoad, emptyLoad, estimateOf, initialLearnt } from './load.ts';
-import type { Learnt, Load } from './load.ts';
+import { estimateOf } from './estimate.ts';
+import { initialFlock, learnAnimal } from './flock.ts';
+import type { Flock } from './flock.ts';
+import { addToLoad, emptyLoad, pausedOnFront } from './load.ts';
+import type { Load } from './load.ts';
 import type {
   Estimate,
   Oddity,
@@ -34,7 +37,7 @@ export interface WeighingState {
   estimate: Estimate | null;
   /** What the last line itself said was wrong. */
   lineOddity: Oddity | null;
-  learnt: Learnt;
+  flock: Flock;
 }
 
 /** The state before anything was heard. */
@@ -52,7 +55,7 @@ export function initial(config: WeighingConfig): WeighingState {
     leaving: false,
     estimate: null,
     lineOddity: null,
-    learnt: initialLearnt(),
+    flock: initialFlock(),
   };
 }
 
@@ -63,16 +66,40 @@ export function weigh(
   input: WeighingInput,
   contacts: WeighingContacts,
 ): { state: WeighingState; result: WeighingResult } {
-  let next = takeContacts(state, contacts);
+  let next = takeContacts(config, state, contacts);
   if ('kg' in input) next = takeReading(config, next, input, contacts);
   else if ('link' in input) next = { ...next, linkUp: input.up };
   else if ('zero' in input || 'crateEmpty' in input) next = { ...next, zero: askZero(next.zero) };
   return { state: next, result: resultOf(config, next, input.t) };
 }
 
-function takeContacts(state: WeighingState, contacts: WeighingContacts): WeighingState {
+/** The load has gone: learns from it and forgets it. */
+function endLoad(config: WeighingConfig, state: WeighingState): WeighingState {
+  const { load, flock } = state;
+  const { level } = load;
+  if (level === null && load.window.part.count === 0) return state;
+  const ended = { ...state, load: emptyLoad(), estimate: null };
+  const good =
+    level !== null &&
+    state.zero.known &&
+    !load.two &&
+    !load.leaning &&
+    load.partial < 0.1 &&
+    level.bank.count >= 8 &&
+    level.found.scaleKg < 0.03 * level.found.kg;
+  if (!good) return ended;
+  const paused = pausedOnFront(config, load);
+  return { ...ended, flock: learnAnimal(flock, level.found.kg, level.found.scatterKg, paused) };
+}
+
+function takeContacts(
+  config: WeighingConfig,
+  state: WeighingState,
+  contacts: WeighingContacts,
+): WeighingState {
   if (contacts.frontProvedShut && state.leaving) {
-    return { ...state, leaving: false, load: emptyLoad(), estimate: null, enteredAt: null };
+    const learnt = endLoad(config, state);
+    return { ...learnt, leaving: false, enteredAt: null };
   }
   if (!contacts.frontShut && !state.leaving) return { ...state, leaving: true };
   return state;
@@ -131,13 +158,8 @@ function takeWeight(
   const entered = state.enteredAt === null && net > config.loadingKg ? t : state.enteredAt;
   const on = { ...state, occupancy: 'loaded' as const, enteredAt: entered };
   if (state.leaving || !contacts.frontShut || !contacts.weightCounts) return on;
-  const load = addToLoad(config, state.learnt, state.load, kg, steps);
-  return {
-    ...on,
-    load,
-    estimate: estimateOf(config, load, state.zero.kg),
-    zero: breakRun(state.zero),
-  };
+  const load = addToLoad(config, state.flock, state.load, kg, steps, state.zero.kg);
+  return { ...on, load, estimate: estimateOf(config, load), zero: breakRun(state.zero) };
 }
 
 function takeUnloaded(config: WeighingConfig, state: WeighingState, kg: number): WeighingState {
@@ -145,11 +167,10 @@ function takeUnloaded(config: WeighingConfig, state: WeighingState, kg: number):
   const net = kg - zero.kg;
   const empty = net < config.emptyKg;
   return {
-    ...state,
+    ...endLoad(config, state),
     zero,
     occupancy: empty || state.occupancy === 'unknown' ? 'empty' : state.occupancy,
     enteredAt: null,
-    load: state.load.window.mean.length > 0 || state.load.since > 0 ? emptyLoad() : state.load,
     estimate: null,
   };
 }
@@ -173,5 +194,9 @@ function odditiesOf(state: WeighingState, fresh: boolean): Oddity[] {
   if (state.lineOddity !== null) found.push(state.lineOddity);
   if (state.occupancy === 'loaded' && !state.zero.known) found.push('zero-unknown');
   if (state.occupancy === 'loaded' && !fresh) found.push('readings-late');
+  if (state.load.leaning) found.push('leaning');
+  if (state.load.two) found.push('two-animals');
+  const span = state.estimate?.spanMs ?? 0;
+  if (state.load.partial > 0.5 && span >= 1000) found.push('front-feet-only');
   return found;
 }

@@ -1,0 +1,110 @@
+/**
+ * What earlier animals taught: how heavy they are, how much they move, how often one stops with
+ * only its front feet on. Used to tell a light animal from half a heavy one.
+ */
+import { exp, ln, normalDensity } from '../normal.ts';
+
+export interface Flock {
+  /** Animals learnt from, and the mean and variance of their weights (recent ones count more). */
+  animals: number;
+  meanKg: number;
+  variance: number;
+  /** Logarithm of the scatter of a block as a share of the weight, averaged. */
+  lnScatter: number;
+  /** Animals seen to pause with the front feet on. */
+  pauses: number;
+}
+
+/** Scatter expected before any animal was seen, as a share of the weight. */
+const FIRST_SCATTER = 0.015;
+/** Animals after which older ones begin to fade. */
+const MEMORY = 50;
+/** How many animals the broad first guess counts for. */
+const BROAD_COUNT = 3;
+/** Share of animals that may weigh anything, and the range of that, kg. */
+const STRANGERS = 0.08;
+const BROAD_RANGE_KG = 90;
+
+export function initialFlock(): Flock {
+  return { animals: 0, meanKg: 0, variance: 0, lnScatter: ln(FIRST_SCATTER), pauses: 0 };
+}
+
+/** Learns from one animal whose weight was found well. */
+export function learnAnimal(flock: Flock, kg: number, scatterKg: number, paused: boolean): Flock {
+  const share = Math.max(1e-4, scatterKg / Math.max(1, kg));
+  const n = Math.min(flock.animals + 1, MEMORY);
+  const fading = n === MEMORY ? 1 - 1 / MEMORY : 1;
+  const off = kg - flock.meanKg;
+  return {
+    animals: n,
+    meanKg: flock.meanKg + off / n,
+    variance: flock.variance + (off * off * (1 - 1 / n) - flock.variance) / n,
+    lnScatter: flock.lnScatter + (ln(share) - flock.lnScatter) / (n + 2),
+    pauses: flock.pauses * fading + (paused ? 1 : 0),
+  };
+}
+
+/** Scatter of a block to be expected of an animal, kg. */
+export function expectedScatterKg(flock: Flock, kg: number): number {
+  return exp(flock.lnScatter) * Math.abs(kg);
+}
+
+/** Density of whole weights at this weight, a kg. */
+function densityAt(flock: Flock, kg: number): number {
+  const n = flock.animals;
+  const known = (n / (n + BROAD_COUNT)) * (1 - STRANGERS);
+  const guess = 0.15 * flock.meanKg;
+  const sd = Math.sqrt((n * flock.variance + 2 * guess * guess) / (n + 2)) + 0.5;
+  const near = n === 0 ? 0 : normalDensity((kg - flock.meanKg) / sd) / sd;
+  return known * near + (1 - known) / BROAD_RANGE_KG;
+}
+
+/** Share of the weight on the front feet, with weights (normal, 0.57 with SD 0.05). */
+const FRONT_SHARES = [0.47, 0.52, 0.57, 0.62, 0.67];
+const FRONT_WEIGHTS = [0.06, 0.24, 0.4, 0.24, 0.06];
+
+/** Density of front-feet weights at this weight, a kg. */
+function frontDensityAt(flock: Flock, kg: number): number {
+  let sum = 0;
+  for (let i = 0; i < FRONT_SHARES.length; i += 1) {
+    const share = FRONT_SHARES[i] ?? 0.57;
+    sum += ((FRONT_WEIGHTS[i] ?? 0) * densityAt(flock, kg / share)) / share;
+  }
+  return sum;
+}
+
+/** How long the front feet usually stand alone, and how long where the animal pauses, s. */
+const USUAL_SECONDS = 0.12;
+const PAUSE_SECONDS = 1.8;
+
+/**
+ * Probability that more of this animal is still to come on.
+ * @param kg level of the readings, zero subtracted.
+ * @param seconds how long they have been at this level.
+ * @param rose whether an earlier lower level makes this the second step already.
+ */
+export function partialProbability(
+  flock: Flock,
+  kg: number,
+  seconds: number,
+  rose: boolean,
+): number {
+  const pausing = (flock.pauses + 0.4) / (flock.animals + 8);
+  const still =
+    (1 - pausing) * exp(-seconds / USUAL_SECONDS) + pausing * exp(-seconds / PAUSE_SECONDS);
+  const odds = (still * frontDensityAt(flock, kg)) / densityAt(flock, kg);
+  const seen = rose ? 0.3 * odds : odds;
+  return seen / (1 + seen);
+}
+
+/**
+ * Odds that a rise was a second animal, not the rest of the first.
+ * @param beforeKg level before, @param afterKg level after the rise.
+ */
+export function secondAnimalOdds(flock: Flock, beforeKg: number, afterKg: number): number {
+  const share = beforeKg / afterKg;
+  const z = (share - 0.57) / 0.05;
+  const front = (densityAt(flock, afterKg) * normalDensity(z)) / 0.05 / afterKg;
+  const two = densityAt(flock, beforeKg) * densityAt(flock, afterKg - beforeKg);
+  return (0.02 * two) / Math.max(1e-12, front);
+}
