@@ -16,10 +16,7 @@ export function milliseconds(least: number, most: number): z.ZodNumber {
   return between(least, most, 'ms').int('{} must be whole milliseconds\nRound it');
 }
 
-/** A name in a data file: letters, digits, dots and dashes, at most 40 of them. */
-export const name = z
-  .string()
-  .regex(
-    /^[A-Za-z][A-Za-z0-9.-]{0,39}$/,
-    '{} is no name for use here\nUse letters, digits, dots and dashes, a letter first, at most 40 of them',
-  );
+/** What people call a profile. */
+export const title = z.string().min(1).max(80).describe('What people call it');
+
+export const about = z.string().max(2000).describe('For people: what it is for, how to wire it');

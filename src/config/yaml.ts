@@ -7,6 +7,7 @@ import type { Finding } from './issues.ts';
 
 export { formatError } from './errors.ts';
 export type { ConfigError, Loaded } from './errors.ts';
+export type { Finding } from './issues.ts';
 
 /** Far above any sensible file of ours; keeps a wrong file from being read for minutes. */
 export const MAX_CHARACTERS = 256 * 1024;
@@ -21,6 +22,8 @@ export interface Source {
   error(path: PropertyKey[], message: string, remedy: string): ConfigError;
   /** The same at the key itself. */
   keyError(path: PropertyKey[], message: string, remedy: string): ConfigError;
+  /** The same for what a check of our own found. */
+  at(finding: Finding): ConfigError;
 }
 
 export type Read<T> = { ok: true; value: T; source: Source } | { ok: false; errors: ConfigError[] };
@@ -46,6 +49,7 @@ export function loadYaml<S extends z.ZodType>(
     file,
     error: (path, message, remedy) => at({ path, at: 'value', message, remedy }),
     keyError: (path, message, remedy) => at({ path, at: 'key', message, remedy }),
+    at,
   };
   return { ok: true, value: checked.value, source };
 }
