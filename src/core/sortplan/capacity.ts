@@ -6,7 +6,12 @@ export const WARN_PLACES = 5;
 /** Places left in a lot, or null where it has no capacity. */
 export function placesLeft(lot: Lot, counts: Counts): number | null {
   if (lot.capacity === undefined) return null;
-  return Math.max(0, lot.capacity - (counts[lot.name] ?? 0));
+  return Math.max(0, lot.capacity - headIn(counts, lot.name));
+}
+
+/** Head in a lot so far; a name that objects have by nature counts as none. */
+export function headIn(counts: Counts, name: string): number {
+  return Object.hasOwn(counts, name) ? (counts[name] ?? 0) : 0;
 }
 
 /**

@@ -1,6 +1,6 @@
 import type { Exit, Rule } from '../trace.ts';
 import { ofThisMob, usableWeight, weightLot } from './bands.ts';
-import { placesLeft, withCapacity } from './capacity.ts';
+import { headIn, placesLeft, withCapacity } from './capacity.ts';
 import { byGain } from './gain.ts';
 import { byMarks } from './marks.ts';
 import type { AnimalFacts, Counts, Decision, Lot, Plan, Way } from './plan.ts';
@@ -174,7 +174,7 @@ function split(
   const before = animal.previousLot;
   let least = before !== null && names.includes(before) ? before : lot.name;
   if (least !== before)
-    for (const name of names) if ((counts[name] ?? 0) < (counts[least] ?? 0)) least = name;
+    for (const name of names) if (headIn(counts, name) < headIn(counts, least)) least = name;
   return toLot(plan, least, 'split', `shared evenly; ${reason}`);
 }
 
