@@ -53,8 +53,10 @@ export interface Posterior {
 const FREQUENCIES = [0.8, 1.4, 2.2, 3.2];
 const MEMORY_SECONDS = [0.25, 0.8];
 const WHITE_PART = 0.02;
+/** Blocks lost in a row beyond which nothing is remembered of the movement anyway. */
+const MOST_GAP = 20;
 const ONSET_SECONDS = 0.1;
-const ONSET_VARIANCE = 6;
+const ONSET_VARIANCE = 10;
 
 /** Scales x so that e = x(k) - x(k-1) plus its white part has variance 1. */
 function model(a1: number, a2: number, white: number, prior: number, fade: number): Model {
@@ -102,7 +104,7 @@ export function emptyBank(blockSeconds: number, originKg: number): Bank {
 }
 
 /** Moves one model's filter on by one block without a reading. */
-function predict(m: Model, s: number[], o: number): void {
+function predict(m: Model, s: number[], o: number, q: number): void {
   for (const i of [o, o + 3]) {
     const first = s[i] ?? 0;
     s[i] = m.a1 * first + m.a2 * (s[i + 1] ?? 0);
@@ -114,7 +116,7 @@ function predict(m: Model, s: number[], o: number): void {
   const p13 = s[o + 8] ?? 0;
   const p22 = s[o + 9] ?? 0;
   const p23 = s[o + 10] ?? 0;
-  s[o + 6] = m.a1 * (m.a1 * p11 + 2 * m.a2 * p12) + m.a2 * m.a2 * p22 + m.q;
+  s[o + 6] = m.a1 * (m.a1 * p11 + 2 * m.a2 * p12) + m.a2 * m.a2 * p22 + q;
   s[o + 7] = m.a1 * p11 + m.a2 * p12;
   s[o + 8] = m.fade * (m.a1 * p13 + m.a2 * p23);
   s[o + 9] = p11;
@@ -123,7 +125,7 @@ function predict(m: Model, s: number[], o: number): void {
 }
 
 /** Takes one reading into one model: e = x(k) - x(k-1) + transient + white. */
-function update(m: Model, s: number[], o: number, y: number): void {
+function update(s: number[], o: number, y: number, r: number): void {
   const nu = y - ((s[o] ?? 0) - (s[o + 1] ?? 0) + (s[o + 2] ?? 0));
   const nu1 = 1 - ((s[o + 3] ?? 0) - (s[o + 4] ?? 0) + (s[o + 5] ?? 0));
   const p11 = s[o + 6] ?? 0;
@@ -135,7 +137,7 @@ function update(m: Model, s: number[], o: number, y: number): void {
   const h1 = p11 - p12 + p13;
   const h2 = p12 - p22 + p23;
   const h3 = p13 - p23 + p33;
-  const v = h1 - h2 + h3 + m.r;
+  const v = h1 - h2 + h3 + r;
   const k1 = h1 / v;
   const k2 = h2 / v;
   const k3 = h3 / v;
@@ -161,14 +163,22 @@ function update(m: Model, s: number[], o: number, y: number): void {
  * Takes one block.
  * @param kg mean of the block, kg.
  * @param steps blocks since the one before: 1, more where readings were lost.
+ * @param wide how many times the usual variance this block has (a burst of movement).
  */
-export function addBlock(bank: Bank, blockSeconds: number, kg: number, steps: number): Bank {
+export function addBlock(
+  bank: Bank,
+  blockSeconds: number,
+  kg: number,
+  steps: number,
+  wide: number,
+): Bank {
   const sums = bank.sums.slice();
-  const gap = Math.min(steps, 20);
+  const gap = bank.count > 0 ? Math.min(steps, MOST_GAP) : 0;
   let o = 0;
   for (const m of modelsFor(blockSeconds)) {
-    if (bank.count > 0) for (let i = 0; i < gap; i += 1) predict(m, sums, o);
-    update(m, sums, o, kg - bank.originKg);
+    for (let i = 1; i < gap; i += 1) predict(m, sums, o, m.q);
+    if (gap > 0) predict(m, sums, o, m.q * wide);
+    update(sums, o, kg - bank.originKg, m.r * wide);
     o += STRIDE;
   }
   return { originKg: bank.originKg, count: bank.count + 1, sums };

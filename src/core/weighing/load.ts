@@ -27,8 +27,8 @@ export interface Load {
   level: Level | null;
   /** Readings that have left the level, not yet known to be a new one. */
   away: Level | null;
-  /** Blocks since the level was last joined by a block; steps for its next. */
-  missed: number;
+  /** The blocks of `away`, at most as many as the window has. */
+  kept: { kg: number; steps: number }[];
   /** Level before the last rise, and how many blocks it had; 0 where there was none. */
   beforeKg: number;
   beforeSpan: number;
@@ -43,7 +43,7 @@ export function emptyLoad(): Load {
     window: emptyWindow(),
     level: null,
     away: null,
-    missed: 0,
+    kept: [],
     beforeKg: 0,
     beforeSpan: 0,
     partial: 1,
@@ -54,10 +54,14 @@ export function emptyLoad(): Load {
 
 /** Off the level by more than this many times the scatter: kept apart. */
 const APART = 5;
+/** A level of fewer blocks than this has not yet shown how much the animal moves. */
+const YOUNG_BLOCKS = 3;
 /** Momentum in seconds of weight (0.1 s: a speed of about 1 m/s). */
 const MOST_MOMENTUM_S = 0.1;
 /** The same downwards, where an animal may jump and land. */
 const MOST_MOMENTUM_DOWN_S = 0.3;
+/** A level of fewer blocks may well be a stage of coming on: less is asked of a rise. */
+const OLD_BLOCKS = 8;
 /** A new level that is larger by less than this share is somebody leaning, not an animal. */
 const LEANING_SHARE = 0.3;
 
@@ -80,9 +84,10 @@ function joinLevel(
   level: Level | null,
   kg: number,
   steps: number,
+  wide = 1,
 ): Level {
   const seconds = blockSecondsOf(config);
-  const bank = addBlock(level?.bank ?? emptyBank(seconds, kg), seconds, kg, steps);
+  const bank = addBlock(level?.bank ?? emptyBank(seconds, kg), seconds, kg, steps, wide);
   const prior = priorFor(config, flock, level?.found.kg ?? kg);
   return {
     bank,
@@ -123,30 +128,25 @@ function takeBlock(
 ): Load {
   const { level, away } = load;
   if (level === null) return { ...load, level: joinLevel(config, flock, null, kg, 1) };
-  const reach = reachOf(config, level);
   const off = kg - level.found.kg;
-  if (
-    Math.abs(off) <= reach &&
-    (away === null || Math.abs(off) <= 0.6 * reach || sameSide(away, level, off))
-  ) {
-    if (away === null || Math.abs(off) <= 0.6 * reach)
-      return backToLevel(config, flock, load, kg, steps);
+  const apart = Math.abs(off) > reachOf(config, level);
+  const back = away !== null && Math.abs(off) > 0.6 * reachOf(config, level);
+  if ((!apart && !back) || (off < 0 && level.bank.count < YOUNG_BLOCKS && away === null)) {
+    return backToLevel(config, flock, load, kg, steps);
   }
-  if (off > 0 && level.bank.count <= 2)
+  if (off > 0 && level.bank.count < YOUNG_BLOCKS && away === null) {
     return newLevel(load, joinLevel(config, flock, null, kg, 1));
-  const apart = joinLevel(config, flock, away, kg, steps);
-  const next = { ...load, away: apart, missed: load.missed + steps };
-  return isNewLevel(config, level, apart) ? resolve(config, flock, next, apart) : next;
-}
-
-function sameSide(away: Level, level: Level, off: number): boolean {
-  return away.found.kg > level.found.kg === off > 0;
+  }
+  const kept = [...load.kept, { kg, steps }];
+  const next = { ...load, away: joinLevel(config, flock, away, kg, steps), kept };
+  return isNewLevel(config, level, next.away) ? resolve(config, flock, next, next.away) : next;
 }
 
 function reachOf(config: WeighingConfig, level: Level): number {
   return Math.max(APART * level.found.scatterKg, 4 * config.divisionKg);
 }
 
+/** Those kept apart were movement after all: they count, each as widely as it was off. */
 function backToLevel(
   config: WeighingConfig,
   flock: Flock,
@@ -154,14 +154,21 @@ function backToLevel(
   kg: number,
   steps: number,
 ): Load {
-  const joined = joinLevel(config, flock, load.level, kg, steps + load.missed);
-  return { ...load, level: joined, away: null, missed: 0, leaning: false };
+  let { level } = load;
+  const usual = 0.5 * APART * (level?.found.scatterKg ?? 1);
+  for (const one of load.kept) {
+    const off = (one.kg - (level?.found.kg ?? one.kg)) / usual;
+    level = joinLevel(config, flock, level, one.kg, one.steps, Math.max(1, off * off));
+  }
+  level = joinLevel(config, flock, level, kg, steps);
+  return { ...load, level, away: null, kept: [], leaning: false };
 }
 
 /** More momentum than a body can have, and a difference that the scatter does not explain. */
 function isNewLevel(config: WeighingConfig, level: Level, away: Level): boolean {
   const off = away.found.kg - level.found.kg;
-  const most = off > 0 ? MOST_MOMENTUM_S : MOST_MOMENTUM_DOWN_S;
+  const young = Math.min(1, level.span / OLD_BLOCKS);
+  const most = off > 0 ? MOST_MOMENTUM_S * young : MOST_MOMENTUM_DOWN_S;
   const seconds = away.span * blockSecondsOf(config);
   const scale = Math.sqrt(
     away.found.scaleKg * away.found.scaleKg + level.found.scaleKg * level.found.scaleKg,
@@ -184,7 +191,8 @@ function resolve(config: WeighingConfig, flock: Flock, load: Load, away: Level):
     return { ...load, leaning: !config.clamp };
   }
   const rise = away.found.kg > before;
-  const two = rise && secondAnimalOdds(flock, before, away.found.kg) > 1;
+  const standing = level.span * blockSecondsOf(config) >= 1 && share > LEANING_SHARE;
+  const two = rise && standing && secondAnimalOdds(flock, before, away.found.kg) > 1;
   return { ...newLevel(load, away), two: load.two ? rise || !two : two };
 }
 
@@ -194,7 +202,7 @@ function newLevel(load: Load, level: Level): Load {
     ...load,
     level,
     away: null,
-    missed: 0,
+    kept: [],
     leaning: false,
     beforeKg: before?.found.kg ?? 0,
     beforeSpan: before?.span ?? 0,
