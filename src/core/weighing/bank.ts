@@ -48,6 +48,8 @@ export interface Posterior {
   degrees: number;
   /** Scatter of a block about the weight, kg. */
   scatterKg: number;
+  /** Logarithm of the probability density of the blocks so far, the weight's own prior 1 a kg. */
+  evidence: number;
 }
 
 const FREQUENCIES = [0.8, 1.4, 2.2, 3.2];
@@ -190,6 +192,16 @@ export interface ScatterPrior {
   degrees: number;
 }
 
+const LN_GAMMA = [0, 0.5723649429247001, 0];
+
+/** ln of the gamma function at n / 2 for n of 1 or more: up from 1/2 and 1 by gamma(x + 1) = x gamma(x). */
+function lnGammaOfHalf(n: number): number {
+  for (let i = LN_GAMMA.length; i <= n; i += 1) {
+    LN_GAMMA.push((LN_GAMMA[i - 2] ?? 0) + ln((i - 2) / 2));
+  }
+  return LN_GAMMA[n] ?? 0;
+}
+
 /**
  * What the bank says of the weight. The weight's own prior is flat; the variance's prior is
  * inverse gamma.
@@ -222,7 +234,15 @@ export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior)
     scatter += w * row.scatter;
   }
   kg /= weight;
+  const spread = prior.degrees * prior.scatterKg * prior.scatterKg;
+  const common =
+    0.5 * prior.degrees * ln(spread / 2) +
+    lnGammaOfHalf(degrees) -
+    lnGammaOfHalf(prior.degrees) -
+    0.5 * (bank.count - 1) * ln(2 * Math.PI) -
+    0.5 * degrees * ln(degrees / 2);
   return {
+    evidence: common + best + ln(weight),
     kg: bank.originKg + kg,
     scaleKg: Math.sqrt(Math.max(0, square / weight - kg * kg)),
     degrees,

@@ -59,9 +59,9 @@ function densityAt(flock: Flock, kg: number): number {
   return known * near + (1 - known) / BROAD_RANGE_KG;
 }
 
-/** Share of the weight on the front feet, with weights (normal, 0.57 with SD 0.05). */
-const FRONT_SHARES = [0.47, 0.52, 0.57, 0.62, 0.67];
-const FRONT_WEIGHTS = [0.06, 0.24, 0.4, 0.24, 0.06];
+/** Share of the weight on the front feet (0.57 with SD 0.05, or one foot), with their weights. */
+const FRONT_SHARES = [0.29, 0.47, 0.52, 0.57, 0.62, 0.67];
+const FRONT_WEIGHTS = [0.1, 0.06, 0.22, 0.34, 0.22, 0.06];
 
 /** Density of front-feet weights at this weight, a kg. */
 function frontDensityAt(flock: Flock, kg: number): number {

@@ -21,6 +21,13 @@ export interface Level {
   span: number;
 }
 
+/** A later start for the level, run beside it to see whether it explains the readings better. */
+export interface Rival {
+  level: Level;
+  /** Evidence of the level when this one began. */
+  evidence: number;
+}
+
 export interface Load {
   window: Window;
   /** The level that is taken for the weight; null before the first block. */
@@ -29,6 +36,9 @@ export interface Load {
   away: Level | null;
   /** The blocks of `away`, at most as many as the window has. */
   kept: { kg: number; steps: number }[];
+  rivals: Rival[];
+  /** Blocks until the next rival begins. */
+  untilRival: number;
   /** Level before the last rise, and how many blocks it had; 0 where there was none. */
   beforeKg: number;
   beforeSpan: number;
@@ -44,6 +54,8 @@ export function emptyLoad(): Load {
     level: null,
     away: null,
     kept: [],
+    rivals: [],
+    untilRival: RIVAL_EVERY,
     beforeKg: 0,
     beforeSpan: 0,
     partial: 1,
@@ -56,6 +68,11 @@ export function emptyLoad(): Load {
 const APART = 5;
 /** A level of fewer blocks than this has not yet shown how much the animal moves. */
 const YOUNG_BLOCKS = 3;
+/** A rival begins every so many blocks, and has so many to show itself better. */
+const RIVAL_EVERY = 3;
+const RIVAL_BLOCKS = 10;
+/** Gain in evidence at which a rival takes over; pays for its free level and for looking often. */
+const RIVAL_GAIN = 6;
 /** Momentum in seconds of weight (0.1 s: a speed of about 1 m/s). */
 const MOST_MOMENTUM_S = 0.1;
 /** The same downwards, where an animal may jump and land. */
@@ -102,20 +119,16 @@ export function addToLoad(
   flock: Flock,
   load: Load,
   kg: number,
-  steps: number,
+  lostSteps: number,
   zeroKg: number,
 ): Load {
-  const added = addReading(load.window, kg, steps, readingsPerBlock(config.rateHz));
+  const added = addReading(load.window, kg, lostSteps, readingsPerBlock(config.rateHz));
   if (!added.full) return { ...load, window: added.window };
   const n = added.window.mean.length;
   const block = (added.window.mean[n - 1] ?? kg) - zeroKg;
-  const next = takeBlock(
-    config,
-    flock,
-    { ...load, window: added.window },
-    block,
-    added.window.step[n - 1] ?? 1,
-  );
+  const steps = added.window.step[n - 1] ?? 1;
+  const taken = takeBlock(config, flock, { ...load, window: added.window }, block, steps);
+  const next = runRivals(config, flock, taken, block, steps);
   return { ...next, partial: partialOf(config, flock, next) };
 }
 
@@ -138,8 +151,57 @@ function takeBlock(
     return newLevel(load, joinLevel(config, flock, null, kg, 1));
   }
   const kept = [...load.kept, { kg, steps }];
-  const next = { ...load, away: joinLevel(config, flock, away, kg, steps), kept };
+  const climbing =
+    away !== null && away.bank.count < YOUNG_BLOCKS && kg - away.found.kg > reachOf(config, away);
+  const joined = joinLevel(config, flock, climbing ? null : away, kg, climbing ? 1 : steps);
+  const next = { ...load, away: { ...joined, span: (away?.span ?? 0) + steps }, kept };
   return isNewLevel(config, level, next.away) ? resolve(config, flock, next, next.away) : next;
+}
+
+/** Runs the rivals on by one block, begins one now and then, and lets a better one take over. */
+function runRivals(
+  config: WeighingConfig,
+  flock: Flock,
+  load: Load,
+  kg: number,
+  steps: number,
+): Load {
+  if (load.level === null || load.level.span < 2) return load;
+  const rivals = load.rivals
+    .map((rival) => ({ ...rival, level: joinLevel(config, flock, rival.level, kg, steps) }))
+    .filter((rival) => rival.level.span <= RIVAL_BLOCKS);
+  const begin = load.untilRival <= 1;
+  const untilRival = begin ? RIVAL_EVERY : load.untilRival - 1;
+  const better =
+    load.away === null ? rivals.find((rival) => takesOver(config, load, rival)) : undefined;
+  if (better !== undefined) {
+    const { level } = load;
+    const differs =
+      Math.abs(better.level.found.kg - level.found.kg) > LEANING_SHARE * level.found.kg;
+    if (differs) return resolve(config, flock, load, better.level);
+    return { ...load, level: better.level, rivals: [], untilRival: RIVAL_EVERY };
+  }
+  if (begin) {
+    const fresh = joinLevel(config, flock, null, kg, 1);
+    rivals.push({ level: fresh, evidence: load.level.found.evidence });
+  }
+  return { ...load, rivals, untilRival };
+}
+
+/** The rival explains what came since its start so much better that the start is believed. */
+function takesOver(config: WeighingConfig, load: Load, rival: Rival): boolean {
+  const { level } = load;
+  if (level === null || rival.level.bank.count < 5) return false;
+  const gain = rival.level.found.evidence - (level.found.evidence - rival.evidence);
+  if (gain < RIVAL_GAIN) return false;
+  const off = rival.level.found.kg - level.found.kg;
+  const scale = Math.sqrt(
+    rival.level.found.scaleKg * rival.level.found.scaleKg +
+      level.found.scaleKg * level.found.scaleKg,
+  );
+  return Math.abs(off) < 3 * scale
+    ? rival.level.found.scaleKg < level.found.scaleKg
+    : isNewLevel(config, level, rival.level);
 }
 
 function reachOf(config: WeighingConfig, level: Level): number {
@@ -203,6 +265,8 @@ function newLevel(load: Load, level: Level): Load {
     level,
     away: null,
     kept: [],
+    rivals: [],
+    untilRival: RIVAL_EVERY,
     leaning: false,
     beforeKg: before?.found.kg ?? 0,
     beforeSpan: before?.span ?? 0,

@@ -6,8 +6,8 @@ export const LEAST_DWELL_MS = 250;
 
 /** A probability above this that more is to come on forbids a decision below a cut. */
 const MOST_PARTIAL = 0.03;
-/** The whole animal weighs at most this many times what its front feet carry. */
-const MOST_TO_COME = 2.3;
+/** The whole animal weighs at most this many times what one front foot carries. */
+const MOST_TO_COME = 4;
 
 /**
  * Whether the weight is known to lie on one side of every cut.
