@@ -150,7 +150,8 @@ export type Event =
 export interface TraceHeader {
   trace: 1;
   startedAt: string | null;
-  scale: { divisionKg: number; rateHz: number };
+  /** `profile` names the scale profile that decodes the bytes. */
+  scale: { divisionKg: number; rateHz: number; profile?: string };
   /** Inputs that are fitted; one that is not named here is not fitted. */
   inputs: string[];
   note?: string;

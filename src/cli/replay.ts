@@ -1,0 +1,239 @@
+import { writeFileSync } from 'node:fs';
+import type { Command as Commander } from 'commander';
+import { defaultConfig } from '../config/defaults.ts';
+import { formatError } from '../config/errors.ts';
+import { readText } from '../config/files.ts';
+import { createDecoder } from '../config/frames/decode.ts';
+import { loadSite } from '../config/load.ts';
+import { loadPlan } from '../config/plan.ts';
+import { loadProfile } from '../config/profiles.ts';
+import { initial, type Config, type State } from '../core/step.ts';
+import type { Crossing, Input, TraceHeader } from '../core/trace.ts';
+import { formatLine } from '../core/trace-codec.ts';
+import { animalLine, stillOn } from '../replay/animals.ts';
+import { readTrace, type TraceFile } from '../replay/read.ts';
+import { run, type Produced } from '../replay/run.ts';
+import { vary } from '../replay/vary.ts';
+import { firstDifference } from '../replay/verify.ts';
+import { printJson, say, WrongUse } from './answer.ts';
+import { version } from './version.ts';
+
+interface Options {
+  plan?: string;
+  site?: string;
+  json?: boolean;
+  out?: string;
+  verify?: boolean;
+  vary: string[];
+}
+
+/** Ticks go on this long past the last record, ms. */
+const PAST_MS = 5000;
+
+export function registerReplay(program: Commander): void {
+  program
+    .command('replay')
+    .description('Run recorded traces through the same decisions, as fast as they go')
+    .argument('<trace...>', 'trace files, *.trace.ndjson or gzipped')
+    .option('--plan <file>', 'decide by this sort plan (YAML)')
+    .option('--site <dir>', 'run on this site instead of the one in the trace')
+    .option('--json', 'one JSON line an animal on stdout')
+    .option('--out <file>', 'write the whole resulting trace: inputs, outputs and events')
+    .option('--verify', 'recompute a recording; exit 1 at the first difference')
+    .option('--vary <path=value...>', 'change settings, e.g. plan.lots.0.belowKg=38', [])
+    .addHelpText('after', '\nExample: fank replay fault.trace.ndjson --vary plan.lots.0.belowKg=38')
+    .action((traces: string[], options: Options) => {
+      process.exitCode = replay(traces, options);
+    });
+}
+
+function replay(files: string[], options: Options): number {
+  if (options.verify === true && (options.plan !== undefined || options.vary.length > 0)) {
+    throw new WrongUse('--verify goes with neither --plan nor --vary: leave them out.');
+  }
+  if (options.out !== undefined && files.length > 1) {
+    throw new WrongUse('--out takes one trace: give one.');
+  }
+  let answer = 0;
+  for (const file of files) {
+    const trace = readTrace(file);
+    for (const note of trace.notes) say(note);
+    const ok = options.verify === true ? verify(trace) : show(trace, options);
+    if (!ok) answer = 1;
+  }
+  return answer;
+}
+
+interface Played {
+  config: Config;
+  start: State;
+  produced: Produced[];
+  animals: Crossing[];
+}
+
+function play(trace: TraceFile, config: Config, pastMs: number): Played {
+  const inputs = inputsOf(trace);
+  const recorded = trace.records.find((r) => 'state' in r);
+  const start = recorded === undefined ? initial(config) : (recorded.state as State);
+  const produced: Produced[] = [];
+  const attend = !inputs.some((input) => 'command' in input) && recorded === undefined;
+  const end = run({
+    config,
+    state: start,
+    inputs,
+    attend,
+    pastMs,
+    produce: (item) => produced.push(item),
+  });
+  const animals = produced.flatMap((item) =>
+    item.kind === 'event' && item.event.kind === 'left' ? [item.event.crossing] : [],
+  );
+  const on = stillOn(end);
+  if (on !== null) animals.push(on);
+  return { config, start, produced, animals };
+}
+
+/** What `step` is given; readings are decoded from bytes where the trace has none. */
+function inputsOf(trace: TraceFile): Input[] {
+  const inputs = trace.records.filter(isInput);
+  if (inputs.some((input) => 'kg' in input)) return inputs;
+  if (!trace.records.some((r) => 'bytes' in r)) return inputs;
+  const profile = loadProfile('scale', scaleName(trace.header), null);
+  if (profile === null || !profile.ok) {
+    throw new WrongUse(
+      `${trace.file}: no profile ${scaleName(trace.header)} to decode its bytes by.`,
+    );
+  }
+  const decoder = createDecoder(profile.value);
+  return trace.records.flatMap((record): Input[] => {
+    if (!('bytes' in record)) return isInput(record) ? [record] : [];
+    const { t } = record;
+    return decoder.push(Buffer.from(record.bytes, 'base64')).map(({ kg, motion, status }) => ({
+      t,
+      kg,
+      ...(motion === undefined ? {} : { motion }),
+      ...(status === undefined ? {} : { status }),
+    }));
+  });
+}
+
+function scaleName(header: TraceHeader): string {
+  return header.scale.profile ?? 'plain-continuous';
+}
+
+function isInput(record: TraceFile['records'][number]): record is Input {
+  return !['bytes', 'truth', 'state', 'output', 'event'].some((key) => key in record);
+}
+
+function configFor(trace: TraceFile, options: Options): Config {
+  const { header } = trace;
+  let config = header.config ?? defaultConfig(header);
+  if (options.site !== undefined) {
+    const site = loadSite(options.site);
+    if (!site.ok) throw new WrongUse(site.errors.map(formatError).join('\n'));
+    const { divisionKg, rateHz } = header.scale;
+    const scale = { ...site.value.config.scale, divisionKg, rateHz };
+    config = { ...site.value.config, scale, inputs: header.inputs };
+  }
+  if (options.plan !== undefined) {
+    const text = readText(options.plan);
+    const exits = Object.keys(config.gate.exits);
+    const plan = text.ok ? loadPlan(text.value, options.plan, exits) : text;
+    if (!plan.ok) throw new WrongUse(plan.errors.map(formatError).join('\n'));
+    config = { ...config, plan: plan.value };
+  }
+  return config;
+}
+
+function show(trace: TraceFile, options: Options): boolean {
+  const base = configFor(trace, options);
+  let config = base;
+  try {
+    config = vary(base, options.vary);
+  } catch (error) {
+    throw new WrongUse(error instanceof Error ? error.message : String(error), { cause: error });
+  }
+  const played = play(trace, config, PAST_MS);
+  if (options.out !== undefined) writeFileSync(options.out, resulting(trace, played));
+  if (options.json === true) {
+    for (const animal of played.animals) printJson(animalLine(trace.file, animal));
+    return true;
+  }
+  for (const animal of played.animals) process.stdout.write(`${inWords(animal)}\n`);
+  process.stdout.write(`${trace.file}: ${played.animals.length} animal(s)\n`);
+  if (options.vary.length > 0) sayChanges(play(trace, base, PAST_MS).animals, played.animals);
+  return true;
+}
+
+function inWords(a: Crossing): string {
+  const kg = a.recordedKg ?? a.decisionKg;
+  const weight = kg === null ? 'no weight' : `${kg.toFixed(2)} kg ± ${a.uncertaintyKg ?? '?'}`;
+  const flags = a.flags.length > 0 ? ` [${a.flags.join(', ')}]` : '';
+  return `${a.animal}: ${weight}, ${a.lot ?? 'no lot'} → ${a.exit ?? 'unknown'}; ${a.reason ?? 'not decided'}${flags}`;
+}
+
+function sayChanges(before: readonly Crossing[], after: readonly Crossing[]): void {
+  let changed = 0;
+  for (const [i, a] of after.entries()) {
+    const b = before[i];
+    if (b !== undefined && b.lot === a.lot && b.exit === a.exit) continue;
+    changed += 1;
+    process.stdout.write(
+      `changed: animal ${a.animal}: ${b?.lot ?? 'no lot'} → ${a.lot ?? 'no lot'}\n`,
+    );
+  }
+  process.stdout.write(`${changed} of ${after.length} animal(s) would have gone elsewhere\n`);
+}
+
+/** The whole resulting trace; what `step` is never given keeps its place. */
+function resulting(trace: TraceFile, played: Played): string {
+  const { config, start, produced } = played;
+  const { deadTimeMs, leaves } = config.gate;
+  const header: TraceHeader = {
+    ...trace.header,
+    fank: version(),
+    config,
+    gate: {
+      deadTimeMs,
+      travelMs: Math.max(...leaves.map((leaf) => leaf.travelMs)),
+      maxOnMs: Math.max(...leaves.map((leaf) => leaf.maxOnMs)),
+    },
+  };
+  const lines = [formatLine(header), formatLine({ t: 0, state: start })];
+  const kept = trace.records.filter((r) => 'bytes' in r || 'truth' in r);
+  let k = 0;
+  for (const item of produced) {
+    const t = item.kind === 'input' ? item.record.t : item.t;
+    for (let one = kept[k]; one !== undefined && one.t <= t; one = kept[k]) {
+      lines.push(formatLine(one));
+      k += 1;
+    }
+    if (item.kind === 'input') lines.push(formatLine(item.record));
+    else if (item.kind === 'event') lines.push(formatLine({ t, event: item.event }));
+    else lines.push(formatLine({ t, output: item.output, on: item.on }));
+  }
+  for (const one of kept.slice(k)) lines.push(formatLine(one));
+  return `${lines.join('\n')}\n`;
+}
+
+function verify(trace: TraceFile): boolean {
+  const { header, file } = trace;
+  if (header.fank === undefined || header.config === undefined) {
+    throw new WrongUse(`${file}:1:1: not a recording by Fank. Replay it without --verify.`);
+  }
+  if (header.fank !== version()) {
+    say(`${file}: recorded by version ${header.fank}, this is ${version()}: cannot be equal.`);
+    return false;
+  }
+  const { produced } = play(trace, header.config, 0);
+  const difference = firstDifference(trace.records, produced);
+  if (difference !== null) {
+    const { t, recorded, recomputed } = difference;
+    say(
+      `${file}: differs at t ${t}: recorded ${recorded ?? 'nothing'}, recomputed ${recomputed ?? 'nothing'}`,
+    );
+    return false;
+  }
+  say(`${file}: equal`);
+  return trace.broken === 0;
+}
