@@ -83,7 +83,8 @@ export function profileNames(kind: ProfileKind, siteDir: string | null): string[
   return [...new Set([...own, ...shipped])];
 }
 
-function yamlNames(folder: string): string[] {
+/** Names, without their ending, of the YAML files in a folder, sorted; none where there is none. */
+export function yamlNames(folder: string): string[] {
   if (!existsSync(folder)) return [];
   return readdirSync(folder)
     .filter((file) => file.endsWith('.yaml'))

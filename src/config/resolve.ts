@@ -1,0 +1,182 @@
+import type { GateConfig } from '../core/interlock/gate.ts';
+import type { Plan } from '../core/sortplan/plan.ts';
+import type { Config } from '../core/step.ts';
+import { boardInputs, type BoardProfile } from './boards.ts';
+import { isMotionOutput } from './board-checks.ts';
+import { checkCrate, CRATE_CONTACTS, resolveCrate, type CrateProfile } from './crates.ts';
+import { resolveGate, type GateProfile } from './gates.ts';
+import { endSwitches, knownInputs, motionOutputs, SIGNAL_OUTPUTS } from './inputs.ts';
+import type { Finding } from './issues.ts';
+import { suggestion } from './nearest.ts';
+import type { Site } from './site.ts';
+
+/** All that a site names, each sound by itself. */
+export interface Parts {
+  site: Site;
+  board: BoardProfile;
+  gate: GateProfile;
+  crate: CrateProfile;
+  plan: Plan;
+}
+
+/** Longest time without a reading: three periods where readings come seldom, ms. */
+export function staleMs(rateHz: number): number {
+  return Math.max(1500, Math.ceil(3000 / rateHz));
+}
+
+/** What the core is given. */
+export function resolveConfig({ site, board, gate, crate, plan }: Parts): Config {
+  const { divisionKg, rateHz, maxKg } = site.scale;
+  const resolvedGate = resolveGate(gate);
+  const simulated = board.type === 'simulated';
+  const hasVolts = simulated ? board.volts : board.volts !== undefined;
+  return {
+    scale: { divisionKg, rateHz, maxKg, staleMs: staleMs(rateHz) },
+    crate: crateConfig(site, crate),
+    gate: resolvedGate,
+    plan,
+    inputs: boardInputs(board).filter((name) => isUsed(name, resolvedGate, crate)),
+    battery: hasVolts ? site.battery : null,
+    // A simulated board drives nothing, so there is nothing to drop out.
+    keepAliveProved: simulated || site.keepAliveProved !== false,
+  };
+}
+
+function crateConfig(site: Site, crate: CrateProfile): Config['crate'] {
+  const resolved = resolveCrate(crate);
+  return {
+    ...resolved,
+    loadingKg: site.crate.loadingKg ?? resolved.loadingKg,
+    emptyKg: site.crate.emptyKg ?? resolved.emptyKg,
+  };
+}
+
+/** Whether an input that the board has is one that this crate and gate have too. */
+function isUsed(name: string, gate: GateConfig, crate: CrateProfile): boolean {
+  const contacts: readonly string[] = crate.contacts;
+  if ((CRATE_CONTACTS as readonly string[]).includes(name)) return contacts.includes(name);
+  if (/\.(extended|retracted)$/.test(name)) return endSwitches(gate).includes(name);
+  return knownInputs(gate).includes(name);
+}
+
+/** What does not fit together; each finding is one of the site file. */
+export function checkParts(parts: Parts): Finding[] {
+  return [...checkInputs(parts), ...checkOutputs(parts), ...checkWords(parts), ...overrides(parts)];
+}
+
+/** What will hold the race up, or is left out, although all is well formed. */
+export function partsWarnings({ site, board, gate, crate }: Parts): Finding[] {
+  const resolved = resolveGate(gate);
+  const inputs = boardInputs(board).filter((name) => isUsed(name, resolved, crate));
+  const found: Finding[] = [];
+  const say = (key: string, message: string, remedy: string): void => {
+    found.push({ path: ['profiles', key], at: 'value', message, remedy });
+  };
+  if (!inputs.some((name) => name === 'frontShut' || name.startsWith('laneClear')))
+    say(
+      'board',
+      'with neither a front contact nor a beam no leaf moves by itself',
+      'Wire frontShut or laneClear; until then animals are sent by hand alone',
+    );
+  if (board.type === 'simulated') return found;
+  if (!inputs.includes('stopLoop'))
+    say(
+      'board',
+      'the stop loop is not wired to an input',
+      'Wire stopLoop, so that a stop is seen and kept',
+    );
+  const left = boardInputs(board).filter((name) => !inputs.includes(name));
+  if (left.length > 0)
+    say(
+      'board',
+      `wired, but not part of this crate and gate: ${left.join(', ')}`,
+      'Choose the profiles that have them, or take them out of the board profile',
+    );
+  const ours = motionOutputs(resolved);
+  const idle = Object.keys(board.outputs).filter(
+    (name) => isMotionOutput(name) && !ours.includes(name),
+  );
+  if (idle.length > 0)
+    say(
+      'gate',
+      `the gate has no leaf for ${idle.join(', ')}, which stay off`,
+      'Choose the gate profile that has it',
+    );
+  if (board.modbus !== undefined && site.board.port === undefined)
+    say('board', 'the Modbus board has no port', 'Add board: { port: /dev/serial/by-id/... }');
+  return found;
+}
+
+function boardFault(message: string, remedy: string): Finding {
+  return { path: ['profiles', 'board'], at: 'value', message, remedy };
+}
+
+function checkInputs({ site, board, gate, crate }: Parts): Finding[] {
+  const resolved = resolveGate(gate);
+  const has = boardInputs(board);
+  const known = knownInputs(resolved);
+  const found = has
+    .filter((name) => !known.includes(name) && !/\.(extended|retracted)$/.test(name))
+    .map((name) =>
+      boardFault(
+        `board ${site.profiles.board} has an input "${name}" that nothing here is called`,
+        suggestion(name, known),
+      ),
+    );
+  const needed = board.type === 'simulated' ? [] : crate.contacts;
+  for (const name of [...needed, ...endSwitches(resolved)].filter((one) => !has.includes(one)))
+    found.push(
+      boardFault(
+        `board ${site.profiles.board} has no input "${name}", which ${name.includes('.') ? `gate ${site.profiles.gate}` : `crate ${site.profiles.crate}`} needs`,
+        'Wire it and add it to the board profile, or choose a profile without it',
+      ),
+    );
+  return found;
+}
+
+function checkOutputs({ site, board, gate }: Parts): Finding[] {
+  if (board.type === 'simulated') return [];
+  const needed = [...motionOutputs(resolveGate(gate)), 'keepAlive'];
+  const known = [...needed, ...SIGNAL_OUTPUTS];
+  const names = Object.keys(board.outputs);
+  const missing = needed
+    .filter((name) => !names.includes(name))
+    .map((name) =>
+      boardFault(
+        `board ${site.profiles.board} has no output "${name}"`,
+        name === 'keepAlive'
+          ? 'Add the line that feeds the drop-out relay'
+          : `Add the line of that relay, or choose a gate without that leaf`,
+      ),
+    );
+  const strange = names
+    .filter((name) => !known.includes(name) && !isMotionOutput(name))
+    .map((name) =>
+      boardFault(
+        `board ${site.profiles.board} has an output "${name}" that nothing here is called`,
+        suggestion(name, known),
+      ),
+    );
+  return [...missing, ...strange];
+}
+
+function checkWords({ site, gate }: Parts): Finding[] {
+  const exits = Object.keys(gate.exits);
+  return Object.keys(site.exitWords)
+    .filter((exit) => !exits.includes(exit))
+    .map((exit) => ({
+      path: ['exitWords', exit],
+      at: 'key' as const,
+      message: `"${exit}" is not an exit of gate ${site.profiles.gate}`,
+      remedy: suggestion(exit, exits),
+    }));
+}
+
+function overrides({ site, crate }: Parts): Finding[] {
+  const key = site.crate.emptyKg === undefined ? 'loadingKg' : 'emptyKg';
+  if (site.crate[key] === undefined) return [];
+  return checkCrate(crateConfig(site, crate)).map((finding) => ({
+    ...finding,
+    path: ['crate', key],
+  }));
+}
