@@ -2,7 +2,8 @@
  * Runs `step` over a trace: records of equal t in file order, then the tick of that t. Ticks fall on
  * every multiple of 20 ms from t = 0; the ones that a `late` record tells of were not made up.
  */
-import { reconfigure, initial, step, type Config, type State } from '../core/step.ts';
+import { reconfigure } from '../core/reconfigure.ts';
+import { initial, step, type Config, type State } from '../core/step.ts';
 import { TICK_MS, type Event, type Input } from '../core/trace.ts';
 import { createAttendant } from './attendant.ts';
 
