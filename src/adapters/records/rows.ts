@@ -20,7 +20,7 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
 
   const opened = (): { db: Database.Database; store: Store } => {
     if (open !== null) return open;
-    const db = openForWriting(options.siteDir);
+    const db = openForWriting(options.siteDir, options.zone);
     open = { db, store: openStore(db, options.zone, options.version) };
     if (!told) {
       const { id } = db.prepare('SELECT id FROM site').get() as { id: string };

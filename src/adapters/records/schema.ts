@@ -9,7 +9,8 @@ import Database from 'better-sqlite3';
  */
 export const STEPS: readonly string[] = [
   `
-  CREATE TABLE site (id TEXT NOT NULL);
+  -- One row: who this day book is among all others, and the zone that its days are reckoned in.
+  CREATE TABLE site (id TEXT NOT NULL, zone TEXT NOT NULL);
   CREATE TABLE session (
     n INTEGER PRIMARY KEY,
     id TEXT NOT NULL UNIQUE,
@@ -81,7 +82,7 @@ export function bookPath(siteDir: string): string {
  *
  * @throws {BookRefused} if it was written by a newer version.
  */
-export function openForWriting(siteDir: string): Database.Database {
+export function openForWriting(siteDir: string, zone: string): Database.Database {
   const path = bookPath(siteDir);
   mkdirSync(dirname(path), { recursive: true });
   const db = new Database(path, { timeout: 5000 });
@@ -93,6 +94,7 @@ export function openForWriting(siteDir: string): Database.Database {
     db.pragma('foreign_keys = ON');
     db.pragma(`journal_size_limit = ${1 << 20}`);
     migrate(db, siteDir);
+    db.prepare('UPDATE site SET zone = ? WHERE zone <> ?').run(zone, zone);
     return db;
   } catch (error) {
     db.close();
@@ -112,7 +114,7 @@ function migrate(db: Database.Database, siteDir: string): void {
     if (from > 0) backUpBefore(db, siteDir, from);
     db.transaction(() => {
       db.exec(STEPS[from] ?? '');
-      if (from === 0) db.prepare('INSERT INTO site (id) VALUES (?)').run(randomUUID());
+      if (from === 0) db.prepare("INSERT INTO site (id, zone) VALUES (?, 'UTC')").run(randomUUID());
       db.pragma(`user_version = ${from + 1}`);
     })();
   }

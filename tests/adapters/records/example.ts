@@ -8,6 +8,9 @@ import {
   type RecordsOptions,
   type Wall,
 } from '../../../src/adapters/records/port.ts';
+import type { RowMessage, SessionInfo } from '../../../src/adapters/records/messages.ts';
+import { openForWriting } from '../../../src/adapters/records/schema.ts';
+import { openStore } from '../../../src/adapters/records/store.ts';
 import type { Crossing, TraceHeader } from '../../../src/core/trace.ts';
 
 export const HEADER: TraceHeader = {
@@ -87,4 +90,40 @@ export function once<A extends unknown[]>(
       if (accept(...args)) resolve(args);
     });
   });
+}
+
+/** Writes rows as the records thread does, in one transaction. */
+export function writeRows(siteDir: string, rows: RowMessage[], zone = 'Europe/London'): void {
+  const db = openForWriting(siteDir, zone);
+  try {
+    openStore(db, zone, '0.1.0').write(rows);
+  } finally {
+    db.close();
+  }
+}
+
+export function session(id: string, changes: Partial<SessionInfo> = {}): RowMessage {
+  const said = { farm: null, holding: null, flockMark: null, mob: null, field: null };
+  const more = { hoursOffFeed: null, fleece: null, who: null };
+  return {
+    kind: 'session',
+    session: { id, plan: null, divisionKg: 0.1, ...said, ...more, ...changes },
+    wall: wall(0),
+  };
+}
+
+/** The row at letting go of `crossing(animal, changes)`. */
+export function letGo(
+  animal: number,
+  changes: Partial<Crossing> = {},
+  when = wall(animal * 10_000),
+): RowMessage {
+  const made = crossing(animal, changes);
+  return {
+    kind: 'crossing',
+    session: String(made.session),
+    crossing: made,
+    final: false,
+    wall: when,
+  };
 }

@@ -1,0 +1,231 @@
+import type Database from 'better-sqlite3';
+import type { Mark, Rule } from '../../core/trace.ts';
+import { daysOf, type Days } from './day.ts';
+import type { Correction } from './messages.ts';
+
+/** A session as the day book keeps it. */
+export interface BookSession {
+  id: string;
+  startedMs: number;
+  planName: string | null;
+  /** Weights outside are "not of this mob" and in no average; null where no plan was kept. */
+  mobRange: { fromKg: number; toKg: number } | null;
+  divisionKg: number | null;
+  farm: string | null;
+  holding: string | null;
+  flockMark: string | null;
+  mob: string | null;
+  field: string | null;
+  hoursOffFeed: number | null;
+  fleece: string | null;
+  who: string | null;
+}
+
+/** One crossing as it stands: as written, as it ended, and as it was put right afterwards. */
+export interface BookRow {
+  session: string;
+  animal: number;
+  /** UTC ms of letting go. */
+  atMs: number;
+  /** `YYYY-MM-DDTHH:MM:SS` by the clock on the wall of the site. */
+  localTime: string;
+  day: string;
+  /** `unset`: written before the system clock was set; `mended`: and put right afterwards. */
+  clock: 'set' | 'unset' | 'mended';
+  tag: string | null;
+  lot: string | null;
+  exit: string | null;
+  pen: string | null;
+  decisionKg: number | null;
+  recordedKg: number | null;
+  /** Half-width of the 95 % interval, kg. */
+  uncertaintyKg: number | null;
+  rule: Rule | null;
+  reason: string | null;
+  revisions: number;
+  unsure: boolean;
+  flags: string[];
+  marks: Mark[];
+  enteredT: number | null;
+  letGoT: number | null;
+  leftT: number | null;
+  /** Null where it counts; otherwise why not: taken back, run again, seen again later. */
+  notCounted: string | null;
+  corrections: Pick<Correction, 'kind' | 'value' | 'who' | 'why'>[];
+}
+
+/** A day at the race: the one query behind `fank book`, the page and every export. */
+export interface DayBook {
+  siteId: string;
+  zone: string;
+  day: string;
+  sessions: BookSession[];
+  rows: BookRow[];
+}
+
+/** The latest day with crossings, or null where there are none. */
+export function latestDay(db: Database.Database): string | null {
+  return (db.prepare('SELECT max(day) AS day FROM crossing').get() as { day: string | null }).day;
+}
+
+/**
+ * Everything of one day, in the order of letting go; null where that day has no crossings.
+ *
+ * @param day `YYYY-MM-DD` in the site's zone; null for the latest one.
+ * @param farm only sessions of this farm; undefined for all.
+ */
+export function readDay(db: Database.Database, day: string | null, farm?: string): DayBook | null {
+  const wanted = day ?? latestDay(db);
+  if (wanted === null) return null;
+  const site = db.prepare('SELECT id, zone FROM site').get() as { id: string; zone: string };
+  const days = daysOf(site.zone);
+  const rows = (db.prepare(CROSSINGS).all({ day: wanted, farm: farm ?? null }) as Raw[]).map(
+    (raw) => asWritten(raw, days),
+  );
+  if (rows.length === 0) return null;
+  const corrections = db.prepare(CORRECTIONS).all({ day: wanted }) as RawCorrection[];
+  applyCorrections(rows, corrections);
+  leaveOutSeenAgain(rows);
+  const sessions = db.prepare(SESSIONS).all({ day: wanted, farm: farm ?? null }) as RawSession[];
+  return { siteId: site.id, zone: site.zone, day: wanted, sessions: sessions.map(asSession), rows };
+}
+
+const CROSSINGS = `
+  SELECT c.*, s.id AS session FROM crossing c JOIN session s ON s.n = c.session
+  WHERE c.day = @day AND (@farm IS NULL OR s.farm = @farm)
+  ORDER BY c.at_ms, c.session, c.animal`;
+
+// n: in the order in which people said them.
+const CORRECTIONS = `
+  SELECT s.id AS session, k.animal, k.kind, k.value, k.who, k.why
+  FROM crossing c JOIN correction k ON k.session = c.session AND k.animal = c.animal
+    JOIN session s ON s.n = k.session
+  WHERE c.day = @day ORDER BY k.n`;
+
+const SESSIONS = `
+  SELECT * FROM session s WHERE (@farm IS NULL OR s.farm = @farm)
+    AND n IN (SELECT DISTINCT session FROM crossing WHERE day = @day) ORDER BY started_ms, n`;
+
+type RawCorrection = Omit<Correction, 'value'> & { value: string };
+
+interface Raw {
+  session: string;
+  animal: number;
+  at_ms: number;
+  day: string;
+  clock_set: number;
+  tag: string | null;
+  entered_t: number | null;
+  let_go_t: number | null;
+  left_t: number | null;
+  lot: string | null;
+  exit: string | null;
+  pen: string | null;
+  decision_kg: number | null;
+  recorded_kg: number | null;
+  uncertainty_kg: number | null;
+  rule: Rule | null;
+  reason: string | null;
+  revisions: number;
+  unsure: number;
+  flags: string;
+  marks: string;
+  late: string | null;
+}
+
+function asWritten(raw: Raw, days: Days): BookRow {
+  const row: BookRow = {
+    session: raw.session,
+    animal: raw.animal,
+    atMs: raw.at_ms,
+    localTime: days.localTime(raw.at_ms),
+    day: raw.day,
+    clock: raw.clock_set === 1 ? 'set' : raw.clock_set === 2 ? 'mended' : 'unset',
+    tag: raw.tag,
+    lot: raw.lot,
+    exit: raw.exit,
+    pen: raw.pen,
+    decisionKg: raw.decision_kg,
+    recordedKg: raw.recorded_kg,
+    uncertaintyKg: raw.uncertainty_kg,
+    rule: raw.rule,
+    reason: raw.reason,
+    revisions: raw.revisions,
+    unsure: raw.unsure === 1,
+    flags: JSON.parse(raw.flags) as string[],
+    marks: JSON.parse(raw.marks) as Mark[],
+    enteredT: raw.entered_t,
+    letGoT: raw.let_go_t,
+    leftT: raw.left_t,
+    notCounted: null,
+    corrections: [],
+  };
+  if (raw.late !== null) Object.assign(row, JSON.parse(raw.late));
+  if (row.exit === null) row.pen = null;
+  return row;
+}
+
+function applyCorrections(rows: BookRow[], corrections: RawCorrection[]): void {
+  if (corrections.length === 0) return;
+  const byKey = new Map(rows.map((row) => [`${row.animal} ${row.session}`, row]));
+  for (const { session, animal, kind, value, who, why } of corrections) {
+    const row = byKey.get(`${animal} ${session}`);
+    row?.corrections.push({ kind, value: JSON.parse(value) as Correction['value'], who, why });
+  }
+  for (const row of byKey.values()) {
+    for (const kind of ['exit', 'lot', 'pen', 'tag', 'void'] as const) correct(row, kind);
+  }
+}
+
+/** The last word of a kind counts; null takes the earlier ones back. */
+function correct(row: BookRow, kind: Correction['kind']): void {
+  const last = row.corrections.findLast((correction) => correction.kind === kind);
+  if (last === undefined || last.value === null) return;
+  if (kind === 'void') row.notCounted = last.value === true ? (last.why ?? 'taken back') : null;
+  else if (typeof last.value === 'string') row[kind] = last.value;
+}
+
+/** A tag seen twice in a session is one animal: its last crossing counts. */
+function leaveOutSeenAgain(rows: BookRow[]): void {
+  const seen = new Set<string>();
+  for (const row of rows.toReversed()) {
+    if (row.tag === null || row.notCounted !== null) continue;
+    const key = `${row.tag} ${row.session}`;
+    if (seen.has(key)) row.notCounted = 'the same tag was seen again later';
+    seen.add(key);
+  }
+}
+
+interface RawSession {
+  id: string;
+  started_ms: number;
+  plan_name: string | null;
+  plan: string | null;
+  division_kg: number | null;
+  farm: string | null;
+  holding: string | null;
+  flock_mark: string | null;
+  mob: string | null;
+  field: string | null;
+  hours_off_feed: number | null;
+  fleece: string | null;
+  who: string | null;
+}
+
+function asSession(raw: RawSession): BookSession {
+  const { id, farm, holding, mob, field, fleece, who } = raw;
+  return {
+    ...{ id, farm, holding, mob, field, fleece, who },
+    startedMs: raw.started_ms,
+    planName: raw.plan_name,
+    mobRange: mobRange(raw.plan),
+    divisionKg: raw.division_kg,
+    flockMark: raw.flock_mark,
+    hoursOffFeed: raw.hours_off_feed,
+  };
+}
+
+function mobRange(plan: string | null): BookSession['mobRange'] {
+  const animals = plan === null ? null : (JSON.parse(plan) as { animals?: unknown }).animals;
+  return (animals as BookSession['mobRange'] | undefined) ?? null;
+}
