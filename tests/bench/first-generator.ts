@@ -24,7 +24,7 @@ export function firstAnimal(options: FirstOptions): Readings {
     temperament: random.between(low, high),
     scenario: options.scenario === 'front-feet' ? 'front-feet' : 'usual',
   });
-  const zeroKg = random.between(-0.03, 0.03);
+  const zeroKg = random.between(-0.05, 0.05);
   const standard = { divisionKg: 0.1, rateHz: 10, noiseKg: 0.02, zeroKg };
   const head = createWeighHead(random.branch(2), { ...standard, ...options.head });
   const letGoAt = Math.round(1500 + animal.fullyOnMs + random.between(5500, 8000));
@@ -33,5 +33,11 @@ export function firstAnimal(options: FirstOptions): Readings {
     const reading = head.sample(t, t < 1500 ? 0 : animal.loadKg(t - 1500));
     if (reading?.kg != null) readings.push({ t, kg: reading.kg, motion: reading.motion });
   }
-  return { trueKg: options.trueKg, onAt: 1500, fullyOnAt: 1500 + animal.fullyOnMs, letGoAt, readings };
+  return {
+    trueKg: options.trueKg,
+    onAt: 1500,
+    fullyOnAt: 1500 + animal.fullyOnMs,
+    letGoAt,
+    readings,
+  };
 }

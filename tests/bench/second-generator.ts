@@ -49,7 +49,12 @@ function shiftsOf(dice: Dice, liveliness: number, lengthS: number): Shift[] {
   while (t < lengthS) {
     const size = 0.02 * liveliness * Math.exp(0.9 * dice.gauss()) * (1 + 6 * Math.exp(-t / 0.9));
     const sign = dice.roll() < 0.5 ? -1 : 1;
-    shifts.push({ from: t, first: dice.range(0.08, 0.35), second: dice.range(0.08, 0.35), size: sign * size });
+    shifts.push({
+      from: t,
+      first: dice.range(0.08, 0.35),
+      second: dice.range(0.08, 0.35),
+      size: sign * size,
+    });
     t += -Math.log(dice.roll()) / (0.5 + 1.6 * liveliness);
   }
   return shifts;
@@ -72,7 +77,10 @@ interface Foot {
 function feetOf(dice: Dice, scenario: Scenario): Foot[] {
   const front = dice.range(0.5, 0.64);
   const split = dice.range(0.4, 0.6);
-  const pause = scenario === 'front-feet' ? 0.6 + Math.min(7, -2.2 * Math.log(dice.roll())) : dice.range(0.05, 0.5);
+  const pause =
+    scenario === 'front-feet'
+      ? 0.6 + Math.min(7, -2.2 * Math.log(dice.roll()))
+      : dice.range(0.05, 0.5);
   const secondFront = dice.range(0.05, 0.35);
   const third = secondFront + pause;
   const fourth = third + dice.range(0.08, 0.35);
@@ -107,7 +115,12 @@ export function secondAnimal(options: SecondOptions): Readings {
   const dice = new Dice(options.seed);
   const d = options.divisionKg ?? 0.1;
   const periodS = 1 / (options.rateHz ?? 10);
-  const levels = { calm: [0.05, 0.3], mixed: [0.05, 1], lively: [0.7, 1.3], 'front-feet': [0.05, 1] };
+  const levels = {
+    calm: [0.05, 0.3],
+    mixed: [0.05, 1],
+    lively: [0.7, 1.3],
+    'front-feet': [0.05, 1],
+  };
   const [low = 0, high = 1] = levels[options.scenario];
   const liveliness = dice.range(low, high);
   const feet = feetOf(dice, options.scenario);
@@ -115,11 +128,19 @@ export function secondAnimal(options: SecondOptions): Readings {
   const fullyOn = last.from + last.takes;
   const letGo = fullyOn + dice.range(5.5, 8);
   const shifts = shiftsOf(dice, liveliness, letGo);
-  const breath = { hertz: dice.range(0.4, 1.1), size: dice.range(0.0005, 0.003), phase: dice.roll() };
-  const tremble = { hertz: dice.range(3, 9), size: 0.006 * liveliness * dice.roll(), phase: dice.roll() };
+  const breath = {
+    hertz: dice.range(0.4, 1.1),
+    size: dice.range(0.0005, 0.003),
+    phase: dice.roll(),
+  };
+  const tremble = {
+    hertz: dice.range(3, 9),
+    size: 0.006 * liveliness * dice.roll(),
+    phase: dice.roll(),
+  };
   const rest = { sides: 0, shown: 0 };
   const readings: Readings['readings'] = [];
-  const zero = dice.range(-0.02, 0.02);
+  const zero = dice.range(-0.5, 0.5) * d;
   const recent: number[] = [];
   const dt = 0.005;
   let due = -1.5 + dice.roll() * periodS;
@@ -129,7 +150,8 @@ export function secondAnimal(options: SecondOptions): Readings {
       shifts.reduce((sum, shift) => sum + pulse(shift, t), 0) +
       breath.size * Math.sin(2 * Math.PI * (breath.hertz * t + breath.phase)) +
       tremble.size * Math.sin(2 * Math.PI * (tremble.hertz * t + tremble.phase));
-    rest.sides += -rest.sides * (dt / 1.5) + 0.0005 * liveliness * Math.sqrt((2 * dt) / 1.5) * dice.gauss();
+    rest.sides +=
+      -rest.sides * (dt / 1.5) + 0.0005 * liveliness * Math.sqrt((2 * dt) / 1.5) * dice.gauss();
     const force = options.trueKg * share * Math.max(0, 1 + wobble + rest.sides);
     const fade = (options.fadeMs ?? 60) / 1000;
     rest.shown += (force - rest.shown) * (1 - Math.exp(-dt / fade));
@@ -142,5 +164,11 @@ export function secondAnimal(options: SecondOptions): Readings {
     readings.push({ t: Math.round((t + 1.5) * 1000), kg: Number(kg.toFixed(3)), motion });
   }
   const ms = (s: number): number => Math.round((s + 1.5) * 1000);
-  return { trueKg: options.trueKg, onAt: ms(0), fullyOnAt: ms(fullyOn), letGoAt: ms(letGo), readings };
+  return {
+    trueKg: options.trueKg,
+    onAt: ms(0),
+    fullyOnAt: ms(fullyOn),
+    letGoAt: ms(letGo),
+    readings,
+  };
 }

@@ -25,7 +25,16 @@ export function lotOf(kg: number): number {
 
 export function configFor(divisionKg: number, rateHz: number): WeighingConfig {
   const settle = { withinKg: 0.5, forMs: 1000 };
-  return { divisionKg, rateHz, maxKg: 200, loadingKg: 8, emptyKg: 5, staleMs: 1500, clamp: false, settle };
+  return {
+    divisionKg,
+    rateHz,
+    maxKg: 200,
+    loadingKg: 8,
+    emptyKg: 5,
+    staleMs: 1500,
+    clamp: false,
+    settle,
+  };
 }
 
 /** The lot after one more look: the decision changes only past the cut by more than the leeway. */
@@ -39,11 +48,22 @@ function lotAfter(lot: number | null, kg: number): number {
 const CONTACTS = { frontShut: true, frontProvedShut: false, weightCounts: true };
 
 /** Our rule over a flock: one state from the first animal to the last. */
-export function runOurs(flock: readonly Readings[], config: WeighingConfig, confidence: number): Outcome[] {
+export function runOurs(
+  flock: readonly Readings[],
+  config: WeighingConfig,
+  confidence: number,
+): Outcome[] {
   let state = initial(config);
   let origin = 0;
   return flock.map((animal) => {
-    const outcome: Outcome = { trueKg: animal.trueKg, decidedS: null, lot: null, revisions: -1, kg: null, u95Kg: null };
+    const outcome: Outcome = {
+      trueKg: animal.trueKg,
+      decidedS: null,
+      lot: null,
+      revisions: -1,
+      kg: null,
+      u95Kg: null,
+    };
     for (const reading of animal.readings) {
       const step = weigh(config, state, { ...reading, t: reading.t + origin }, CONTACTS);
       state = step.state;
@@ -98,7 +118,14 @@ export function runPlain(flock: readonly Readings[], rule: Plain): Outcome[] {
     const i = rule(animal.readings);
     const at = i === null ? undefined : animal.readings[i];
     if (at === undefined) {
-      return { trueKg: animal.trueKg, decidedS: null, lot: null, revisions: 0, kg: null, u95Kg: null };
+      return {
+        trueKg: animal.trueKg,
+        decidedS: null,
+        lot: null,
+        revisions: 0,
+        kg: null,
+        u95Kg: null,
+      };
     }
     const kg = at.kg;
     const decidedS = (at.t - animal.fullyOnAt) / 1000;
@@ -132,7 +159,8 @@ export function figuresOf(outcomes: readonly Outcome[]): Figures {
   const weighed = outcomes.filter((o) => o.kg !== null);
   const errors = weighed.map((o) => (o.kg ?? 0) - o.trueKg);
   const covered = weighed.filter((o) => Math.abs((o.kg ?? 0) - o.trueKg) <= (o.u95Kg ?? 0));
-  const mean = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0) / values.length;
+  const mean = (values: readonly number[]): number =>
+    values.reduce((a, b) => a + b, 0) / values.length;
   return {
     n,
     median: quantile(times, 0.5),

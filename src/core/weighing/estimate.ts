@@ -1,27 +1,47 @@
-import { studentInverse } from '../normal.ts';
-import { blockSecondsOf } from './load.ts';
+import { exp, studentInverse } from '../normal.ts';
+import type { Level, Scene } from './level.ts';
 import type { Load } from './load.ts';
-import type { Estimate, WeighingConfig } from './result.ts';
+import type { Estimate } from './result.ts';
 import { withinBand } from './window.ts';
 
-/** The estimate that the others see. */
-export function estimateOf(config: WeighingConfig, load: Load): Estimate | null {
+/**
+ * Variance that rounding leaves in a mean, kg squared: all of d^2 / 12 where the readings stand
+ * still, next to nothing where they move by a division (the bias of a rounded normal variable has
+ * the amplitude d / pi times exp(-2 pi^2 (s / d)^2); B. Widrow's quantising theorem).
+ */
+export function roundingVariance(divisionKg: number, scatterKg: number): number {
+  const ratio = scatterKg / divisionKg;
+  return ((divisionKg * divisionKg) / 12) * exp(-39.48 * ratio * ratio);
+}
+
+/** Variance that readings kept apart leave open: they might yet be a new level. */
+function awayVariance(level: Level, away: Level | null): number {
+  if (away === null) return 0;
+  const share = away.bank.count / (away.bank.count + level.bank.count);
+  const off = away.found.kg - level.found.kg;
+  return share * share * off * off;
+}
+
+/**
+ * The estimate that the others see.
+ * @param zeroVariance of the zero that was subtracted, kg squared.
+ */
+export function estimateOf(scene: Scene, load: Load, zeroVariance: number): Estimate | null {
   const { level } = load;
   if (level === null) return null;
   const { found } = level;
-  const seconds = blockSecondsOf(config);
-  const d = config.divisionKg;
-  const rounding = (2 * d * d) / 12;
-  const scale = Math.sqrt(found.scaleKg * found.scaleKg + rounding);
-  const { settle } = config;
-  const blocks = settle === null ? 0 : Math.ceil(settle.forMs / 1000 / seconds) + 1;
+  const { settle, divisionKg } = scene.config;
+  const other =
+    roundingVariance(divisionKg, found.scatterKg) + zeroVariance + awayVariance(level, load.away);
+  const scale = Math.sqrt(found.scaleKg * found.scaleKg + other);
+  const blocks = settle === null ? 0 : Math.ceil(settle.forMs / 1000 / scene.seconds) + 1;
   return {
     kg: found.kg,
     u95Kg: studentInverse(0.975, found.degrees) * scale,
     uKg: (studentInverse(0.995, found.degrees) / 2.5758) * scale,
     settled:
       settle !== null && load.partial <= 0.1 && withinBand(load.window, blocks, settle.withinKg),
-    spanMs: Math.round(level.span * seconds * 1000),
+    spanMs: Math.round(level.bank.count * scene.seconds * 1000),
     partial: load.partial,
   };
 }

@@ -9,14 +9,16 @@ export interface Flock {
   animals: number;
   meanKg: number;
   variance: number;
-  /** Logarithm of the scatter of a block as a share of the weight, averaged. */
-  lnScatter: number;
+  /** Logarithm of the scatter of a block as a share of the weight: just on, and later; averaged. */
+  lnEarly: number;
+  lnLate: number;
   /** Animals seen to pause with the front feet on. */
   pauses: number;
 }
 
 /** Scatter expected before any animal was seen, as a share of the weight. */
-const FIRST_SCATTER = 0.015;
+const FIRST_EARLY = 0.04;
+const FIRST_LATE = 0.01;
 /** Animals after which older ones begin to fade. */
 const MEMORY = 50;
 /** How many animals the broad first guess counts for. */
@@ -26,12 +28,31 @@ const STRANGERS = 0.08;
 const BROAD_RANGE_KG = 90;
 
 export function initialFlock(): Flock {
-  return { animals: 0, meanKg: 0, variance: 0, lnScatter: ln(FIRST_SCATTER), pauses: 0 };
+  return {
+    animals: 0,
+    meanKg: 0,
+    variance: 0,
+    lnEarly: ln(FIRST_EARLY),
+    lnLate: ln(FIRST_LATE),
+    pauses: 0,
+  };
+}
+
+/** How one animal moved. */
+export interface Seen {
+  /** Scatter of a block just after it was on, kg; 0 where that was not seen. */
+  earlyKg: number;
+  /** Scatter of a block about the weight in the end, kg. */
+  lateKg: number;
+  /** It stopped with the front feet on. */
+  paused: boolean;
 }
 
 /** Learns from one animal whose weight was found well. */
-export function learnAnimal(flock: Flock, kg: number, scatterKg: number, paused: boolean): Flock {
-  const share = Math.max(1e-4, scatterKg / Math.max(1, kg));
+export function learnAnimal(flock: Flock, kg: number, seen: Seen): Flock {
+  const early =
+    seen.earlyKg > 0 ? ln(Math.max(1e-4, seen.earlyKg / Math.max(1, kg))) : flock.lnEarly;
+  const late = ln(Math.max(1e-4, seen.lateKg / Math.max(1, kg)));
   const n = Math.min(flock.animals + 1, MEMORY);
   const fading = n === MEMORY ? 1 - 1 / MEMORY : 1;
   const off = kg - flock.meanKg;
@@ -39,14 +60,15 @@ export function learnAnimal(flock: Flock, kg: number, scatterKg: number, paused:
     animals: n,
     meanKg: flock.meanKg + off / n,
     variance: flock.variance + (off * off * (1 - 1 / n) - flock.variance) / n,
-    lnScatter: flock.lnScatter + (ln(share) - flock.lnScatter) / (n + 2),
-    pauses: flock.pauses * fading + (paused ? 1 : 0),
+    lnEarly: flock.lnEarly + (early - flock.lnEarly) / (n + 2),
+    lnLate: flock.lnLate + (late - flock.lnLate) / (n + 2),
+    pauses: flock.pauses * fading + (seen.paused ? 1 : 0),
   };
 }
 
 /** Scatter of a block to be expected of an animal, kg. */
-export function expectedScatterKg(flock: Flock, kg: number): number {
-  return exp(flock.lnScatter) * Math.abs(kg);
+export function expectedScatterKg(flock: Flock, kg: number, early: boolean): number {
+  return exp(early ? flock.lnEarly : flock.lnLate) * Math.abs(kg);
 }
 
 /** Density of whole weights at this weight, a kg. */

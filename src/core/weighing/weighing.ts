@@ -6,7 +6,8 @@ import type { ReadingInput } from '../trace.ts';
 import { estimateOf } from './estimate.ts';
 import { initialFlock, learnAnimal } from './flock.ts';
 import type { Flock } from './flock.ts';
-import { addToLoad, emptyLoad, pausedOnFront } from './load.ts';
+import { sceneOf } from './level.ts';
+import { addToLoad, emptyLoad, seenOf } from './load.ts';
 import type { Load } from './load.ts';
 import type {
   Estimate,
@@ -88,8 +89,8 @@ function endLoad(config: WeighingConfig, state: WeighingState): WeighingState {
     level.bank.count >= 8 &&
     level.found.scaleKg < 0.03 * level.found.kg;
   if (!good) return ended;
-  const paused = pausedOnFront(config, load);
-  return { ...ended, flock: learnAnimal(flock, level.found.kg, level.found.scatterKg, paused) };
+  const seen = seenOf(sceneOf(config, flock), load, state.zero.kg);
+  return { ...ended, flock: learnAnimal(flock, level.found.kg, seen) };
 }
 
 function takeContacts(
@@ -158,8 +159,10 @@ function takeWeight(
   const entered = state.enteredAt === null && net > config.loadingKg ? t : state.enteredAt;
   const on = { ...state, occupancy: 'loaded' as const, enteredAt: entered };
   if (state.leaving || !contacts.frontShut || !contacts.weightCounts) return on;
-  const load = addToLoad(config, state.flock, state.load, kg, steps, state.zero.kg);
-  return { ...on, load, estimate: estimateOf(config, load), zero: breakRun(state.zero) };
+  const scene = sceneOf(config, state.flock);
+  const load = addToLoad(scene, state.load, kg, steps, state.zero.kg);
+  const estimate = estimateOf(scene, load, (config.divisionKg * config.divisionKg) / 12);
+  return { ...on, load, estimate, zero: breakRun(state.zero) };
 }
 
 function takeUnloaded(config: WeighingConfig, state: WeighingState, kg: number): WeighingState {

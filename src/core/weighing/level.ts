@@ -1,0 +1,90 @@
+/** Blocks that are all at one level of the load, and what they say of it. */
+import { addBlock, emptyBank, posterior } from './bank.ts';
+import type { Bank, Posterior } from './bank.ts';
+import { expectedScatterKg } from './flock.ts';
+import type { Flock } from './flock.ts';
+import type { WeighingConfig } from './result.ts';
+import { readingsPerBlock } from './window.ts';
+
+export interface Level {
+  bank: Bank;
+  found: Posterior;
+  /** Blocks that the load has been at this level, those kept apart included. */
+  span: number;
+  /** Began while the animal had only just come on, when it moves most. */
+  early: boolean;
+}
+
+/** What every step about a level needs. */
+export interface Scene {
+  config: WeighingConfig;
+  flock: Flock;
+  /** Seconds in a block. */
+  seconds: number;
+}
+
+export function sceneOf(config: WeighingConfig, flock: Flock): Scene {
+  return { config, flock, seconds: readingsPerBlock(config.rateHz) / config.rateHz };
+}
+
+/** Off the level by more than this many times the scatter: kept apart. */
+const APART = 5;
+/** How many blocks the expected scatter counts for. */
+const PRIOR_DEGREES = 3;
+/** Momentum in seconds of weight (0.1 s: a speed of about 1 m/s). */
+const MOST_MOMENTUM_S = 0.1;
+/** The same downwards, where an animal may jump and land. */
+const MOST_MOMENTUM_DOWN_S = 0.3;
+/** A level of fewer blocks may well be a stage of coming on: less is asked of a rise. */
+const OLD_BLOCKS = 8;
+
+/** A level that begins with this block. */
+export function beginLevel(scene: Scene, kg: number, early: boolean): Level {
+  return extend(scene, { bank: emptyBank(scene.seconds, kg), kg, span: 0, early }, kg, 1, 1);
+}
+
+/**
+ * The level with one more block.
+ * @param steps blocks since its last one.
+ * @param wide how many times the usual variance this block has.
+ */
+export function joinLevel(scene: Scene, level: Level, kg: number, steps: number, wide = 1): Level {
+  const { bank, span, early } = level;
+  return extend(scene, { bank, kg: level.found.kg, span, early }, kg, steps, wide);
+}
+
+function extend(
+  scene: Scene,
+  from: { bank: Bank; kg: number; span: number; early: boolean },
+  kg: number,
+  steps: number,
+  wide: number,
+): Level {
+  const bank = addBlock(from.bank, scene.seconds, kg, steps, wide);
+  const share = expectedScatterKg(scene.flock, from.kg, from.early);
+  const d = scene.config.divisionKg;
+  const scatterKg = Math.sqrt(share * share + (d * d) / 12);
+  const found = posterior(bank, scene.seconds, { scatterKg, degrees: PRIOR_DEGREES });
+  return { bank, found, span: from.span + steps, early: from.early };
+}
+
+/** Off the level by more than this, kg, is kept apart. */
+export function reachOf(scene: Scene, level: Level): number {
+  return Math.max(APART * level.found.scatterKg, 4 * scene.config.divisionKg);
+}
+
+/** Scale of the difference of two levels, kg. */
+export function scaleOfDifference(a: Level, b: Level): number {
+  return Math.sqrt(a.found.scaleKg * a.found.scaleKg + b.found.scaleKg * b.found.scaleKg);
+}
+
+/** More momentum than a body can have, and a difference that the scatter does not explain. */
+export function isNewLevel(scene: Scene, level: Level, away: Level): boolean {
+  const off = away.found.kg - level.found.kg;
+  const young = Math.min(1, level.span / OLD_BLOCKS);
+  const most = off > 0 ? MOST_MOMENTUM_S * young : MOST_MOMENTUM_DOWN_S;
+  const momentum = (Math.abs(off) * away.span * scene.seconds) / Math.max(1, level.found.kg);
+  return (
+    away.bank.count >= 3 && momentum > most && Math.abs(off) > 3 * scaleOfDifference(level, away)
+  );
+}
