@@ -4,6 +4,9 @@ import type { Load } from './load.ts';
 import type { Estimate } from './result.ts';
 import { withinBand } from './window.ts';
 
+/** The settle rule is not believed above this probability that more is to come on. */
+const MOST_TO_COME = 0.1;
+
 /**
  * Variance that rounding leaves in a mean, kg squared: all of d^2 / 12 where the readings stand
  * still, next to nothing where they move by a division (the bias of a rounded normal variable has
@@ -34,14 +37,29 @@ export function estimateOf(scene: Scene, load: Load, zeroVariance: number): Esti
   const other =
     roundingVariance(divisionKg, found.scatterKg) + zeroVariance + awayVariance(level, load.away);
   const scale = Math.sqrt(found.scaleKg * found.scaleKg + other);
-  const blocks = settle === null ? 0 : Math.ceil(settle.forMs / 1000 / scene.seconds) + 1;
   return {
     kg: found.kg,
     u95Kg: studentInverse(0.975, found.degrees) * scale,
     uKg: (studentInverse(0.995, found.degrees) / 2.5758) * scale,
-    settled:
-      settle !== null && load.partial <= 0.1 && withinBand(load.window, blocks, settle.withinKg),
+    settled: settle !== null && isSettled(scene, load, level, settle),
     spanMs: Math.round(level.bank.count * scene.seconds * 1000),
-    partial: load.partial,
+    toCome: load.toCome,
   };
+}
+
+/** The plan's settle rule; a band beside the estimate, or of half an animal, is none. */
+function isSettled(
+  scene: Scene,
+  load: Load,
+  level: Level,
+  settle: { withinKg: number; forMs: number },
+): boolean {
+  const { half, foot } = load.toCome;
+  const blocks = Math.ceil(settle.forMs / 1000 / scene.seconds) + 1;
+  return (
+    half + foot <= MOST_TO_COME &&
+    load.away === null &&
+    level.span >= blocks &&
+    withinBand(load.window, blocks, settle.withinKg)
+  );
 }

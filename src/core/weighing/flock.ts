@@ -81,42 +81,57 @@ function densityAt(flock: Flock, kg: number): number {
   return known * near + (1 - known) / BROAD_RANGE_KG;
 }
 
-/** Share of the weight on the front feet (0.57 with SD 0.05, or one foot), with their weights. */
+/** Share of the weight on one foot, on the front feet (0.57 with SD 0.05), and their weights. */
 const FRONT_SHARES = [0.29, 0.47, 0.52, 0.57, 0.62, 0.67];
 const FRONT_WEIGHTS = [0.1, 0.06, 0.22, 0.34, 0.22, 0.06];
+/** The same with three feet on. */
+const THREE_SHARES = [0.73, 0.79, 0.85];
+const THREE_WEIGHTS = [0.3, 0.4, 0.3];
 
-/** Density of front-feet weights at this weight, a kg. */
-function frontDensityAt(flock: Flock, kg: number): number {
+/** Density of loads with some feet still off at this weight, a kg. */
+function stageDensityAt(
+  flock: Flock,
+  kg: number,
+  shares: readonly number[],
+  weights: readonly number[],
+): number {
   let sum = 0;
-  for (let i = 0; i < FRONT_SHARES.length; i += 1) {
-    const share = FRONT_SHARES[i] ?? 0.57;
-    sum += ((FRONT_WEIGHTS[i] ?? 0) * densityAt(flock, kg / share)) / share;
+  for (let i = 0; i < shares.length; i += 1) {
+    const share = shares[i] ?? 1;
+    sum += ((weights[i] ?? 0) * densityAt(flock, kg / share)) / share;
   }
   return sum;
 }
 
-/** How long the front feet usually stand alone, and how long where the animal pauses, s. */
-const USUAL_SECONDS = 0.12;
+/** How long a stage of coming on usually lasts, and a pause with the front feet on, s. */
+const USUAL_SECONDS = 0.13;
 const PAUSE_SECONDS = 1.8;
 
+/** Probabilities that more of this animal is still to come on. */
+export interface ToCome {
+  /** The hind feet: about as much again. */
+  half: number;
+  /** The last foot: about a quarter. */
+  foot: number;
+}
+
 /**
- * Probability that more of this animal is still to come on.
+ * Probability that more is still to come on, by what whole animals weigh and how long it has
+ * stood so.
  * @param kg level of the readings, zero subtracted.
  * @param seconds how long they have been at this level.
  * @param rose whether an earlier lower level makes this the second step already.
  */
-export function partialProbability(
-  flock: Flock,
-  kg: number,
-  seconds: number,
-  rose: boolean,
-): number {
-  const pausing = (flock.pauses + 0.4) / (flock.animals + 8);
-  const still =
-    (1 - pausing) * exp(-seconds / USUAL_SECONDS) + pausing * exp(-seconds / PAUSE_SECONDS);
-  const odds = (still * frontDensityAt(flock, kg)) / densityAt(flock, kg);
-  const seen = rose ? 0.3 * odds : odds;
-  return seen / (1 + seen);
+export function toCome(flock: Flock, kg: number, seconds: number, rose: boolean): ToCome {
+  const pausing = (flock.pauses + 1) / (flock.animals + 15);
+  const brief = exp(-seconds / USUAL_SECONDS);
+  const still = (1 - pausing) * brief + pausing * exp(-seconds / PAUSE_SECONDS);
+  const whole = densityAt(flock, kg);
+  const seen = rose ? 0.3 : 1;
+  const half = (seen * still * stageDensityAt(flock, kg, FRONT_SHARES, FRONT_WEIGHTS)) / whole;
+  const foot = (brief * stageDensityAt(flock, kg, THREE_SHARES, THREE_WEIGHTS)) / whole;
+  const all = 1 + half + foot;
+  return { half: half / all, foot: foot / all };
 }
 
 /**

@@ -82,8 +82,9 @@ export function scaleOfDifference(a: Level, b: Level): number {
 export function isNewLevel(scene: Scene, level: Level, away: Level): boolean {
   const off = away.found.kg - level.found.kg;
   const young = Math.min(1, level.span / OLD_BLOCKS);
-  const most = off > 0 ? MOST_MOMENTUM_S * young : MOST_MOMENTUM_DOWN_S;
+  const most = (off > 0 ? MOST_MOMENTUM_S : MOST_MOMENTUM_DOWN_S) * young;
   const momentum = (Math.abs(off) * away.span * scene.seconds) / Math.max(1, level.found.kg);
+  if (away.bank.count >= 2 * level.bank.count + 2) return true;
   return (
     away.bank.count >= 3 && momentum > most && Math.abs(off) > 3 * scaleOfDifference(level, away)
   );

@@ -5,8 +5,8 @@
  * momentum it can gain is bounded. So readings that leave the level are kept apart until their
  * excess adds up to more momentum than a body on its feet can have, and only then are a new level.
  */
-import { partialProbability, secondAnimalOdds } from './flock.ts';
-import type { Seen } from './flock.ts';
+import { secondAnimalOdds, toCome } from './flock.ts';
+import type { Seen, ToCome } from './flock.ts';
 import { beginLevel, isNewLevel, joinLevel, reachOf, scaleOfDifference } from './level.ts';
 import type { Level, Scene } from './level.ts';
 import { addReading, emptyWindow, readingsPerBlock } from './window.ts';
@@ -32,8 +32,7 @@ export interface Load {
   /** Level before the last rise, and how many blocks it had; 0 where there was none. */
   beforeKg: number;
   beforeSpan: number;
-  /** Probability that more is still to come on. */
-  partial: number;
+  toCome: ToCome;
   leaning: boolean;
   two: boolean;
 }
@@ -51,6 +50,8 @@ const RIVAL_BLOCKS = 10;
 const RIVAL_GAIN = 6;
 /** A new level that differs by less than this share is somebody leaning, not an animal. */
 const LEANING_SHARE = 0.3;
+/** A level of more blocks is no longer looked at for a climb. */
+const RISING_BLOCKS = 12;
 /** The share that the front feet carry lies in this range. */
 const FRONT_LEAST = 0.42;
 const FRONT_MOST = 0.72;
@@ -65,7 +66,7 @@ export function emptyLoad(): Load {
     untilRival: RIVAL_EVERY,
     beforeKg: 0,
     beforeSpan: 0,
-    partial: 1,
+    toCome: { half: 1, foot: 0 },
     leaning: false,
     two: false,
   };
@@ -89,7 +90,7 @@ export function addToLoad(
   const blocks = added.window.step[last] ?? 1;
   const taken = takeBlock(scene, { ...load, window: added.window }, block, blocks);
   const next = runRivals(scene, taken, block, blocks);
-  return { ...next, partial: partialOf(scene, next) };
+  return { ...next, toCome: toComeOf(scene, next, block) };
 }
 
 function takeBlock(scene: Scene, load: Load, kg: number, steps: number): Load {
@@ -211,12 +212,22 @@ function roseFromFront(load: Load): boolean {
 }
 
 /** Probability that the level is not yet the whole animal. */
-function partialOf(scene: Scene, load: Load): number {
+function toComeOf(scene: Scene, load: Load, latestKg: number): ToCome {
   const { level, away } = load;
-  if (level === null) return 1;
-  if (away !== null && away.found.kg > level.found.kg) return 0.5;
+  if (level === null) return { half: 1, foot: 0 };
   const rose = load.beforeSpan >= 2 && roseFromFront(load);
-  return partialProbability(scene.flock, level.found.kg, level.span * scene.seconds, rose);
+  const found = toCome(scene.flock, level.found.kg, level.span * scene.seconds, rose);
+  const rising = away === null ? climbs(load, latestKg) : away.found.kg > level.found.kg;
+  return rising ? { half: Math.max(0.5, found.half), foot: 0.5 } : found;
+}
+
+/** A level not long begun, whose newest block is its highest, well above it. */
+function climbs(load: Load, latestKg: number): boolean {
+  const { level } = load;
+  if (level === null || level.span < 2 || level.span > RISING_BLOCKS) return false;
+  const blocks = load.window.mean.slice(-level.span);
+  const highest = Math.max(...blocks) <= (blocks.at(-1) ?? 0);
+  return highest && latestKg - level.found.kg > level.found.scatterKg;
 }
 
 /** What the load taught of how its animal moved, once it has ended. */

@@ -45,8 +45,8 @@ export interface Estimate {
   settled: boolean;
   /** ms of readings that the estimate rests on. */
   spanMs: number;
-  /** Probability, 0 to 1, that more of the animal is still to come on (front feet only). */
-  partial: number;
+  /** Probability, 0 to 1, that the hind feet, or the last foot, are still to come on. */
+  toCome: { half: number; foot: number };
 }
 
 /** What the other modules see of the weighing. */

@@ -5,9 +5,9 @@ import type { Estimate } from './result.ts';
 export const LEAST_DWELL_MS = 250;
 
 /** A probability above this that more is to come on forbids a decision below a cut. */
-const MOST_PARTIAL = 0.03;
-/** The whole animal weighs at most this many times what one front foot carries. */
-const MOST_TO_COME = 4;
+const MOST_TO_COME = 0.02;
+/** The last foot adds at most this share; a cut farther up does not wait for it. */
+const LAST_FOOT = 0.45;
 
 /**
  * Whether the weight is known to lie on one side of every cut.
@@ -29,11 +29,12 @@ export function isSure(
   if (estimate.spanMs < LEAST_DWELL_MS) return false;
   const patience = Math.min(1, Math.max(0, (estimate.spanMs - 600) / 900));
   const needed = normalInverse(confidence) * estimate.uKg - leewayKg * patience;
-  const seconds = estimate.spanMs / 1000;
-  const whole = estimate.partial <= Math.min(0.5, MOST_PARTIAL + 0.1 * Math.max(0, seconds - 1.5));
-  return cutsKg.every(
-    (cut) =>
-      Math.abs(estimate.kg - cut) >= needed &&
-      (whole || cut < estimate.kg || cut > MOST_TO_COME * estimate.kg),
-  );
+  // The longer it lasts the less it is worth waiting: a later rise still overturns the decision.
+  const allowed = MOST_TO_COME + 0.1 * Math.max(0, estimate.spanMs / 1000 - 1.5);
+  const { half, foot } = estimate.toCome;
+  return cutsKg.every((cut) => {
+    if (Math.abs(estimate.kg - cut) < needed) return false;
+    const reached = cut > (1 + LAST_FOOT) * estimate.kg ? half : half + foot;
+    return cut < estimate.kg || reached <= Math.min(0.5, allowed);
+  });
 }

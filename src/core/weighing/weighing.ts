@@ -85,7 +85,7 @@ function endLoad(config: WeighingConfig, state: WeighingState): WeighingState {
     state.zero.known &&
     !load.two &&
     !load.leaning &&
-    load.partial < 0.1 &&
+    load.toCome.half < 0.1 &&
     level.bank.count >= 8 &&
     level.found.scaleKg < 0.03 * level.found.kg;
   if (!good) return ended;
@@ -200,6 +200,6 @@ function odditiesOf(state: WeighingState, fresh: boolean): Oddity[] {
   if (state.load.leaning) found.push('leaning');
   if (state.load.two) found.push('two-animals');
   const span = state.estimate?.spanMs ?? 0;
-  if (state.load.partial > 0.5 && span >= 1000) found.push('front-feet-only');
+  if (state.load.toCome.half > 0.5 && span >= 1000) found.push('front-feet-only');
   return found;
 }
