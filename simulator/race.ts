@@ -33,7 +33,13 @@ export interface Passed {
 
 type Phase =
   | { kind: 'gap'; until: number }
-  | { kind: 'on'; since: number; signalSince: number | null; askedAt: number | null }
+  | {
+      kind: 'on';
+      since: number;
+      signalSince: number | null;
+      lampSeen: number;
+      askedAt: number | null;
+    }
   | { kind: 'leaving'; since: number; opened: number }
   | { kind: 'shutting'; until: number; broke: number };
 
@@ -48,8 +54,12 @@ export interface Race {
   passed: Passed[];
   /** Lambs that have not stepped on yet. */
   waiting(): number;
+  /** True weight of the lamb that stepped on last, kg. */
+  trueKg(): number;
 }
 
+/** A lamp that stays dark this long has been taken back: longer than any pause in its patterns. */
+const DARK_MS = 650;
 /** A held lamb is named by hand after this long without a signal, ms. */
 const PATIENCE_MS = 12_000;
 
@@ -67,10 +77,13 @@ export function createRace(random: Random, options: RaceOptions): Race {
     if (left === 0) return;
     left -= 1;
     animal = nextAnimal(random, options, left + 1);
-    phase = { kind: 'on', since: t, signalSince: null, askedAt: null };
+    phase = { kind: 'on', since: t, signalSince: null, lampSeen: t, askedAt: null };
   };
   const watch = (t: number, on: Extract<Phase, { kind: 'on' }>, lamp: boolean): Command[] => {
-    if (lamp) on.signalSince ??= t + random.between(250, 800);
+    if (lamp) {
+      on.signalSince ??= t + random.between(250, 800);
+      on.lampSeen = t;
+    } else if (t - on.lampSeen > DARK_MS) on.signalSince = null;
     if (on.signalSince !== null && t >= on.signalSince) {
       phase = { kind: 'leaving', since: t + random.between(150, 900), opened: t };
       return [];
@@ -98,6 +111,7 @@ export function createRace(random: Random, options: RaceOptions): Race {
     gate,
     passed,
     waiting: () => left,
+    trueKg: () => animal.trueKg,
     advance: (t, levels) => {
       gate.advance(t, levels, true);
       now = t;

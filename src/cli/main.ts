@@ -1,5 +1,6 @@
 import { Command, CommanderError } from 'commander';
 import { say } from './answer.ts';
+import { registerDemo } from './demo.ts';
 import { registerReplay } from './replay.ts';
 import { version } from './version.ts';
 
@@ -9,6 +10,7 @@ program
   .version(version())
   .exitOverride()
   .configureHelp({ showGlobalOptions: true });
+registerDemo(program);
 registerReplay(program);
 
 try {

@@ -7,6 +7,8 @@ import type { State } from '../core/step.ts';
 import type { Command } from '../core/trace.ts';
 
 const PATIENCE_MS = 1000;
+/** A lane that no beam has shown to be clear by then is looked at. */
+const LANE_PATIENCE_MS = 3000;
 
 /** Gives the commands for each tick, in the order in which they are to be given. */
 export function createAttendant(firstT: number): (state: State, t: number) => Command[] {
@@ -28,8 +30,9 @@ export function createAttendant(firstT: number): (state: State, t: number) => Co
       return [...clear, { do: 'start' }, { do: 'confirm' }];
     }
     quietSince = null;
-    unseenSince = needsEyes(state) && laneLooksClear(state) ? (unseenSince ?? t) : null;
-    if (unseenSince === null || t - unseenSince < PATIENCE_MS) return [];
+    const patience = patienceMs(state);
+    unseenSince = patience !== null && laneLooksClear(state) ? (unseenSince ?? t) : null;
+    if (unseenSince === null || t - unseenSince < (patience ?? 0)) return [];
     unseenSince = null;
     return [{ do: 'confirm' }];
   };
@@ -39,10 +42,11 @@ function causeGone(state: State): boolean {
   return !state.faults.active.some((fault) => fault.present) && laneLooksClear(state);
 }
 
-function needsEyes(state: State): boolean {
-  const { lane } = state.interlock;
+/** How long somebody waits before looking for the gate, ms; null where it needs no eyes. */
+function patienceMs(state: State): number | null {
   const overdue = state.faults.active.some((fault) => fault.fault === 'position-unproved');
-  return lane.needsConfirm || lane.waiting === 'break' || overdue;
+  if (state.gate.laneNeedsConfirm || overdue) return PATIENCE_MS;
+  return state.gate.waits.includes('lane') ? LANE_PATIENCE_MS : null;
 }
 
 /** What a person would see: front shut, no beam broken, stop released. */
