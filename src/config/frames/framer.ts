@@ -9,6 +9,8 @@ export interface FrameShape {
   length: number | null;
   /** Bytes of a check sum that follow the end. */
   afterEnd: number;
+  /** The tail of a frame cannot be taken for a whole one. */
+  keepFirst: boolean;
   /** The longest body; all that is longer is noise. */
   maxBytes: number;
 }
@@ -30,7 +32,8 @@ const NOTHING = Buffer.alloc(0);
 
 /**
  * A framer whose memory is bounded by one frame. After opening, what comes before the first end is
- * dropped, since it may be the tail of a frame; a start or a fixed length makes that needless.
+ * dropped, since it may be the tail of a frame; a start, a fixed length or the profile's word that
+ * tails differ from frames makes that needless.
  */
 export function createFramer(shape: FrameShape, take: Take): Framer {
   let carry: Buffer = NOTHING;
@@ -67,7 +70,7 @@ function endScanner(shape: FrameShape, take: Take): Scanner {
   const { start, length, afterEnd, maxBytes } = shape;
   const findEnd = endFinder(shape.ends);
   const startLength = start?.length ?? 0;
-  const needsNoEnd = start !== null || length !== null;
+  const needsNoEnd = start !== null || length !== null || shape.keepFirst;
   let inStep = needsNoEnd;
   let noise = 0;
   const frame = (view: Buffer, from: number, to: number): void => {

@@ -22,7 +22,7 @@ export function createLine(
   fields: Fields,
   take: (texts: Texts) => boolean,
 ): Line {
-  const { start, length, maxBytes } = profile.frame;
+  const { start, length, maxBytes, first } = profile.frame;
   const sum = sumCheck(profile);
   const inBody = profile.checksum?.place === 'last' ? checksumBytes(profile) : 0;
   const sameLength = length === 'same';
@@ -34,6 +34,7 @@ export function createLine(
       ends: endsOf(profile).map((end) => Buffer.from(end, 'latin1')),
       length: typeof length === 'number' ? length : null,
       afterEnd: inBody === 0 ? checksumBytes(profile) : 0,
+      keepFirst: first === 'keep',
       maxBytes,
     },
     (bytes, from, to, frameFrom) => {

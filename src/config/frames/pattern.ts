@@ -268,7 +268,7 @@ function oneWay(reader: Reader, candidates: number[]): void {
 
 function ambiguous(reader: Reader, one: number, two: number, code: number): Fault {
   const from = Math.min(one, two);
-  const show = (at: number): string => `"${reader.text.slice(at, at + 8)}"`;
+  const show = (at: number): string => `"${ATOM.exec(reader.text.slice(at))?.[0] ?? ''}"`;
   return new Fault(
     Math.max(one, two),
     `two ways to read ${JSON.stringify(String.fromCharCode(code))}: at ${show(from)} and at ${show(

@@ -65,6 +65,12 @@ const frame = z
       .optional()
       .describe('Bytes between start and end; "same": as many as in the frame before'),
     maxBytes: between(1, 256, 'bytes').int().default(64).describe('The longest body'),
+    first: z
+      .enum(['drop', 'keep'])
+      .default('drop')
+      .describe(
+        'The first frame after opening; keep only where the tail of a frame cannot look like a whole one',
+      ),
   })
   .describe('How a frame begins and ends');
 
