@@ -1,4 +1,5 @@
 import { exp, studentInverse } from '../normal.ts';
+import { scaleOfDifference } from './level.ts';
 import type { Level, Scene } from './level.ts';
 import type { Load } from './load.ts';
 import type { Estimate } from './result.ts';
@@ -25,6 +26,17 @@ function awayVariance(level: Level, away: Level | null): number {
   return share * share * off * off;
 }
 
+/** Variance that a later start leaves open which does not agree with the level. */
+function rivalVariance(load: Load, level: Level): number {
+  let most = 0;
+  for (const rival of load.rivals) {
+    if (rival.level.bank.count < 3) continue;
+    const off = Math.abs(rival.level.found.kg - level.found.kg);
+    most = Math.max(most, off - 2 * scaleOfDifference(rival.level, level));
+  }
+  return most * most;
+}
+
 /**
  * The estimate that the others see.
  * @param zeroVariance of the zero that was subtracted, kg squared.
@@ -35,7 +47,10 @@ export function estimateOf(scene: Scene, load: Load, zeroVariance: number): Esti
   const { found } = level;
   const { settle, divisionKg } = scene.config;
   const other =
-    roundingVariance(divisionKg, found.scatterKg) + zeroVariance + awayVariance(level, load.away);
+    roundingVariance(divisionKg, found.scatterKg) +
+    zeroVariance +
+    awayVariance(level, load.away) +
+    rivalVariance(load, level);
   const scale = Math.sqrt(found.scaleKg * found.scaleKg + other);
   return {
     kg: found.kg,
