@@ -82,7 +82,7 @@ function play(trace: TraceFile, config: Config, pastMs: number): Played {
     state: start,
     inputs,
     attend,
-    pastMs,
+    untilMs: (trace.records.at(-1)?.t ?? 0) + pastMs,
     produce: (item) => produced.push(item),
   });
   const animals = produced.flatMap((item) =>

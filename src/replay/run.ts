@@ -20,8 +20,8 @@ export interface RunOptions {
   inputs: readonly Input[];
   /** Insert the commands of a person where the trace has none. */
   attend: boolean;
-  /** Tick on this long past the last record, ms. */
-  pastMs: number;
+  /** The last tick is at this time or just before it, ms. */
+  untilMs: number;
   /** Called with everything that comes out, in order. */
   produce: (item: Produced) => void;
 }
@@ -66,7 +66,7 @@ export function run(options: RunOptions): State {
     tickUntil(input.t);
     give(input);
   }
-  tickUntil((inputs.at(-1)?.t ?? 0) + options.pastMs + 1);
+  tickUntil(options.untilMs + 1);
   return state;
 }
 
