@@ -267,13 +267,12 @@ function oneWay(reader: Reader, candidates: number[]): void {
 }
 
 function ambiguous(reader: Reader, one: number, two: number, code: number): Fault {
-  const from = Math.min(one, two);
-  const show = (at: number): string => `"${ATOM.exec(reader.text.slice(at))?.[0] ?? ''}"`;
+  const show = (at: number): string =>
+    `"${ATOM.exec(reader.text.slice(at))?.[0] ?? ''}" (character ${at + 1})`;
+  const [first, second] = [Math.min(one, two), Math.max(one, two)];
   return new Fault(
-    Math.max(one, two),
-    `two ways to read ${JSON.stringify(String.fromCharCode(code))}: at ${show(from)} and at ${show(
-      Math.max(one, two),
-    )}; such a pattern can take for ever`,
+    second,
+    `two ways to read ${JSON.stringify(String.fromCharCode(code))}: by ${show(first)} and by ${show(second)}; such a pattern can take for ever`,
     'Write it so that the next character always settles which part reads it.',
   );
 }

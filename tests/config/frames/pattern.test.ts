@@ -59,7 +59,9 @@ describe('patterns that could be matched in two ways are refused', () => {
   test('the place and the character are named', () => {
     expect(refused('ab[0-9]+[0-9.]')).toMatchObject({
       at: 8,
-      message: expect.stringMatching(/"0": at "\[0-9\]" and at "\[0-9\.\]"/) as string,
+      message: expect.stringMatching(
+        /"0": by "\[0-9\]" \(character 3\) and by "\[0-9\.\]" \(character 9\)/,
+      ) as string,
     });
   });
 });
