@@ -75,7 +75,8 @@ export function ln(x: number): number {
   let m = x > SMALLEST ? Math.min(x, Number.MAX_VALUE) : SMALLEST;
   let k = 0;
   if (m >= 2 || m < 1) {
-    for (let i = 0; i < POWERS.length; i += 1) {
+    // Most arguments are of everyday size and need only the small powers.
+    for (let i = m > 6e4 || m < 2e-5 ? 0 : 6; i < POWERS.length; i += 1) {
       const power = POWERS[i] ?? 1;
       const shift = SHIFTS[i] ?? 0;
       if (m >= power) {

@@ -192,6 +192,9 @@ export interface ScatterPrior {
   degrees: number;
 }
 
+const LN_2PI = 1.8378770664093453;
+/** A model this far behind the best, in ln, is left out of the mixture. */
+const NEGLIGIBLE = -14;
 const LN_GAMMA = [0, 0.5723649429247001, 0];
 
 /** ln of the gamma function at n / 2 for n of 1 or more: up from 1/2 and 1 by gamma(x + 1) = x gamma(x). */
@@ -208,44 +211,55 @@ function lnGammaOfHalf(n: number): number {
  */
 export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior): Posterior {
   const degrees = prior.degrees + bank.count - 1;
-  const prioritySum = prior.degrees * prior.scatterKg * prior.scatterKg;
-  const rows: { log: number; kg: number; variance: number; scatter: number }[] = [];
-  let best = -Infinity;
-  let o = 0;
-  for (const m of modelsFor(blockSeconds)) {
-    const a = bank.sums[o + 12] ?? 0;
-    const b = bank.sums[o + 13] ?? 0;
-    const rest = Math.max(0, (bank.sums[o + 14] ?? 0) - (b * b) / a);
-    const scatter = (prioritySum + rest) / degrees;
-    const log = m.prior - 0.5 * (ln((bank.sums[o + 15] ?? 1) * a) + degrees * ln(scatter));
-    rows.push({ log, kg: b / a, variance: scatter / a, scatter });
-    best = Math.max(best, log);
-    o += STRIDE;
-  }
-  let weight = 0;
-  let kg = 0;
-  let square = 0;
-  let scatter = 0;
-  for (const row of rows) {
-    const w = exp(row.log - best);
-    weight += w;
-    kg += w * row.kg;
-    square += w * (row.variance + row.kg * row.kg);
-    scatter += w * row.scatter;
-  }
-  kg /= weight;
   const spread = prior.degrees * prior.scatterKg * prior.scatterKg;
-  const common =
-    0.5 * prior.degrees * ln(spread / 2) +
-    lnGammaOfHalf(degrees) -
-    lnGammaOfHalf(prior.degrees) -
-    0.5 * (bank.count - 1) * ln(2 * Math.PI) -
-    0.5 * degrees * ln(degrees / 2);
+  const models = modelsFor(blockSeconds);
+  const logs: number[] = [];
+  let best = -Infinity;
+  for (let k = 0, o = 0; k < models.length; k += 1, o += STRIDE) {
+    const a = bank.sums[o + 12] ?? 1;
+    const variance = varianceOf(bank.sums, o, spread, degrees);
+    const fit = ln((bank.sums[o + 15] ?? 1) * a) + degrees * ln(variance);
+    const log = (models[k]?.prior ?? 0) - 0.5 * fit;
+    logs.push(log);
+    if (log > best) best = log;
+  }
+  const sum = { weight: 0, kg: 0, square: 0, scatter: 0 };
+  for (let k = 0, o = 0; k < models.length; k += 1, o += STRIDE) {
+    const behind = (logs[k] ?? 0) - best;
+    if (behind < NEGLIGIBLE) continue;
+    const w = exp(behind);
+    const a = bank.sums[o + 12] ?? 1;
+    const kg = (bank.sums[o + 13] ?? 0) / a;
+    const variance = varianceOf(bank.sums, o, spread, degrees);
+    sum.weight += w;
+    sum.kg += w * kg;
+    sum.square += w * (variance / a + kg * kg);
+    sum.scatter += w * variance;
+  }
+  const kg = sum.kg / sum.weight;
   return {
-    evidence: common + best + ln(weight),
     kg: bank.originKg + kg,
-    scaleKg: Math.sqrt(Math.max(0, square / weight - kg * kg)),
+    scaleKg: Math.sqrt(Math.max(0, sum.square / sum.weight - kg * kg)),
     degrees,
-    scatterKg: Math.sqrt(scatter / weight),
+    scatterKg: Math.sqrt(sum.scatter / sum.weight),
+    evidence: best + ln(sum.weight) + evidenceBase(bank.count, degrees, prior.degrees, spread),
   };
+}
+
+/** A model's estimate of the variance of a block, prior included. */
+function varianceOf(sums: number[], o: number, spread: number, degrees: number): number {
+  const b = sums[o + 13] ?? 0;
+  const rest = Math.max(0, (sums[o + 14] ?? 0) - (b * b) / (sums[o + 12] ?? 1));
+  return (spread + rest) / degrees;
+}
+
+/** The part of the evidence that all models share. */
+function evidenceBase(count: number, degrees: number, before: number, spread: number): number {
+  return (
+    0.5 * before * ln(spread / 2) +
+    lnGammaOfHalf(degrees) -
+    lnGammaOfHalf(before) -
+    0.5 * (count - 1) * LN_2PI -
+    0.5 * degrees * ln(degrees / 2)
+  );
 }

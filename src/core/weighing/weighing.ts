@@ -17,7 +17,7 @@ import type {
   WeighingInput,
   WeighingResult,
 } from './result.ts';
-import { askZero, breakRun, initialZero, lookAtEmpty } from './zero.ts';
+import { askZero, breakRun, initialZero, lookAtEmpty, zeroVariance } from './zero.ts';
 import type { Zero } from './zero.ts';
 
 export interface WeighingState {
@@ -161,7 +161,7 @@ function takeWeight(
   if (state.leaving || !contacts.frontShut || !contacts.weightCounts) return on;
   const scene = sceneOf(config, state.flock);
   const load = addToLoad(scene, state.load, kg, steps, state.zero.kg);
-  const estimate = estimateOf(scene, load, (config.divisionKg * config.divisionKg) / 12);
+  const estimate = estimateOf(scene, load, zeroVariance(config, state.zero));
   return { ...on, load, estimate, zero: breakRun(state.zero) };
 }
 

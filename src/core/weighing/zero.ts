@@ -2,6 +2,7 @@
  * Zero: none at power-up until the crate was seen empty and steady near the last zero, or a person
  * says that it is empty; then tracked slowly, only while empty and steady.
  */
+import { roundingVariance } from './rounding.ts';
 import type { WeighingConfig } from './result.ts';
 
 export interface Zero {
@@ -16,6 +17,8 @@ export interface Zero {
   asked: boolean;
   /** Set within this run: it may still be refined as a mean. */
   fresh: boolean;
+  /** Scatter of the readings that the zero rests on, kg. */
+  scatterKg: number;
   /** Where the empty reading lies off the zero when last steady, kg. */
   offKg: number;
 }
@@ -31,12 +34,28 @@ const TRACKING_SHARE = 0.02;
 
 export function initialZero(): Zero {
   const run = { count: 0, sum: 0, low: 0, high: 0 };
-  return { kg: 0, known: false, movedKg: 0, run, asked: false, fresh: false, offKg: 0 };
+  return {
+    kg: 0,
+    known: false,
+    movedKg: 0,
+    run,
+    asked: false,
+    fresh: false,
+    scatterKg: 0,
+    offKg: 0,
+  };
 }
 
 /** How far from the last zero an empty crate may read at power-up, kg. */
 export function nearZeroKg(config: WeighingConfig): number {
   return Math.min(0.04 * config.maxKg, Math.max(2, 3 * config.divisionKg));
+}
+
+/** Variance of the zero, kg squared. */
+export function zeroVariance(config: WeighingConfig, zero: Zero): number {
+  if (!zero.known) return (nearZeroKg(config) * nearZeroKg(config)) / 3;
+  const mean = (zero.scatterKg * zero.scatterKg) / 4;
+  return roundingVariance(config.divisionKg, zero.scatterKg) + mean;
 }
 
 /** The crate is not seen empty now: the run is broken. */
@@ -72,7 +91,8 @@ export function lookAtEmpty(config: WeighingConfig, zero: Zero, kg: number, seco
   const setting = zero.fresh && grown.count * seconds <= SETTING_SECONDS;
   if (!zero.known || zero.asked || setting) {
     const set = { kg: mean, known: true, movedKg: 0, asked: false, fresh: true, offKg: 0 };
-    return { ...zero, ...set, run: grown };
+    const scatterKg = (high - low) / 2;
+    return { ...zero, ...set, scatterKg, run: grown };
   }
   return track(config, { ...zero, run: grown }, kg, seconds);
 }
