@@ -51,16 +51,11 @@ function outputFindings(board: WiredBoard, name: string, pin: OutputPin): Findin
         'Use GPIO9 to 13 or 16 to 27 with a pull-down',
       ),
     );
-  if (
-    isMotionOutput(name) &&
-    pin.active === 'low' &&
-    board.gpio.relayVolts >= 5 &&
-    !board.gpio.buffered
-  )
+  if (isMotionOutput(name) && pin.active === 'low' && !board.gpio.buffered)
     found.push(
       fault(
         [...path, 'active'],
-        `an active-low relay input at ${board.gpio.relayVolts} V can be on whenever the Pi is off or boots`,
+        'an active-low relay can be on whenever the Pi boots or is off, and 3.3 V may not switch a 5 V input off',
         'Use an active-high board, or put a buffer with an enable between and write buffered: true',
       ),
     );

@@ -46,7 +46,6 @@ const volts = z.union([
 
 const gpio = z.strictObject({
   chip: z.string().min(1).describe('Label of the chip, as gpiodetect shows it in brackets'),
-  relayVolts: between(3, 24, 'V').describe('Voltage that the relay board’s inputs work at'),
   buffered: z
     .boolean()
     .describe('A buffer with an enable stands between the lines and the relay board'),

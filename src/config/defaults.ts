@@ -35,7 +35,7 @@ export function defaultConfig(trace?: TraceFitting): Config {
     crate: shipped('crate', site.profiles.crate),
     plan: newPlan(Object.keys(gate.exits)),
   });
-  return frozen(trace === undefined ? config : configForTrace(config, trace));
+  return configForTrace(config, trace ?? { scale: config.scale, inputs: ['frontShut'] });
 }
 
 /** A site's configuration with the weigh head and the contacts of a trace taken elsewhere. */

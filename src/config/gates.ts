@@ -67,7 +67,7 @@ export const gateSchema = z.strictObject({
 export type GateProfile = z.output<typeof gateSchema>;
 
 /** The longest that a direction may stay on: the travel plus 25 %, then the over-travel, ms. */
-export function maxOnMs(travelMs: number, overTravelMs: number): number {
+function maxOnMs(travelMs: number, overTravelMs: number): number {
   return Math.ceil(travelMs * 1.25) + overTravelMs;
 }
 

@@ -180,17 +180,18 @@ function wrongType(issue: z.core.$ZodIssueInvalidType, name: string): Words {
 }
 
 function outOfRange(issue: z.core.$ZodIssueTooSmall | z.core.$ZodIssueTooBig, name: string): Words {
-  const units: Record<string, string> = { string: ' characters', array: ' entries' };
-  const unit = units[issue.origin] ?? '';
   const limit =
     issue.code === 'too_small'
       ? `${issue.inclusive ? 'at least' : 'more than'} ${issue.minimum}`
       : `${issue.inclusive ? 'at most' : 'less than'} ${issue.maximum}`;
-  const given = unit === '' ? ` (${shown(issue.input)} given)` : '';
-  return {
-    message: `${name} must have ${limit}${unit}${given}`,
-    remedy: `Give it ${limit}${unit}.`,
-  };
+  if (issue.origin !== 'string' && issue.origin !== 'array')
+    return {
+      message: `${name} must be ${limit}, not ${shown(issue.input)}`,
+      remedy: `Give ${limit}`,
+    };
+  const [one, many] = issue.origin === 'array' ? ['entry', 'entries'] : ['character', 'characters'];
+  const unit = limit.endsWith(' 1') ? one : many;
+  return { message: `${name} must have ${limit} ${unit}`, remedy: `Give it ${limit} ${unit}` };
 }
 
 function kind(expected: string): string {

@@ -1,4 +1,5 @@
 import { join, resolve } from 'node:path';
+import { z } from 'zod';
 import type { Plan } from '../core/sortplan/plan.ts';
 import type { Config } from '../core/step.ts';
 import type { BoardProfile } from './boards.ts';
@@ -68,7 +69,7 @@ export function loadSite(folder: string, options: LoadOptions = {}): SiteResult 
   const text = readText(file);
   if (!text.ok) return broken(text.errors, null);
   const read = loadYaml(text.value, file, siteSchema);
-  if (!read.ok) return broken(read.errors, null);
+  if (!read.ok) return { ...broken(read.errors, null), page: pageOf(text.value, file) };
   const site = withBoard(read.value, options.board);
   const errors = checkSite(site).map((finding) => read.source.at(finding));
   const warnings = siteWarnings(site).map((finding) => read.source.at(finding));
@@ -80,6 +81,12 @@ export function loadSite(folder: string, options: LoadOptions = {}): SiteResult 
   warnings.push(...partsWarnings(parts).map((finding) => read.source.at(finding)));
   if (errors.length > 0) return broken(sorted(errors), site, warnings);
   return { ok: true, value: resolved(dir, parts), warnings: sorted(warnings) };
+}
+
+/** A fault elsewhere in the site file does not move the page to another port. */
+function pageOf(text: string, file: string): Site['page'] {
+  const read = loadYaml(text, file, z.looseObject({ page: siteSchema.shape.page }));
+  return read.ok ? read.value.page : siteSchema.shape.page.parse(undefined);
 }
 
 function broken(

@@ -93,11 +93,7 @@ export function yamlNames(folder: string): string[] {
 }
 
 /** The file of a profile: the site's own goes before the shipped one; null where there is none. */
-export function profileFile(
-  kind: ProfileKind,
-  name: string,
-  siteDir: string | null,
-): string | null {
+function profileFile(kind: ProfileKind, name: string, siteDir: string | null): string | null {
   const places = [
     ...(siteDir === null ? [] : [join(siteDir, 'profiles')]),
     join(shippedProfiles(), KINDS[kind].folder),

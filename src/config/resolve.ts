@@ -35,7 +35,7 @@ export function resolveConfig({ site, board, gate, crate, plan }: Parts): Config
     crate: crateConfig(site, crate),
     gate: resolvedGate,
     plan,
-    inputs: boardInputs(board).filter((name) => isUsed(name, resolvedGate, crate)),
+    inputs: fittedInputs(board, resolvedGate, crate),
     battery: hasVolts ? site.battery : null,
     // A simulated board drives nothing, so there is nothing to drop out.
     keepAliveProved: simulated || site.keepAliveProved !== false,
@@ -51,12 +51,24 @@ function crateConfig(site: Site, crate: CrateProfile): Config['crate'] {
   };
 }
 
-/** Whether an input that the board has is one that this crate and gate have too. */
-function isUsed(name: string, gate: GateConfig, crate: CrateProfile): boolean {
+/** Inputs that the board has and that this crate and gate have too. */
+function fittedInputs(board: BoardProfile, gate: GateConfig, crate: CrateProfile): string[] {
   const contacts: readonly string[] = crate.contacts;
-  if ((CRATE_CONTACTS as readonly string[]).includes(name)) return contacts.includes(name);
-  if (/\.(extended|retracted)$/.test(name)) return endSwitches(gate).includes(name);
-  return knownInputs(gate).includes(name);
+  const known = [
+    ...knownInputs(gate).filter((name) => !/\.(extended|retracted)$/.test(name)),
+    ...endSwitches(gate),
+  ].filter((name) => !isCrateContact(name) || contacts.includes(name));
+  return availableInputs(board, gate).filter((name) => known.includes(name));
+}
+
+function isCrateContact(name: string): boolean {
+  return (CRATE_CONTACTS as readonly string[]).includes(name);
+}
+
+/** The simulated gate shows whatever end switches its profile has. */
+function availableInputs(board: BoardProfile, gate: GateConfig): string[] {
+  const simulated = board.type === 'simulated' ? endSwitches(gate) : [];
+  return [...new Set([...boardInputs(board), ...simulated])];
 }
 
 /** What does not fit together; each finding is one of the site file. */
@@ -67,7 +79,7 @@ export function checkParts(parts: Parts): Finding[] {
 /** What will hold the race up, or is left out, although all is well formed. */
 export function partsWarnings({ site, board, gate, crate }: Parts): Finding[] {
   const resolved = resolveGate(gate);
-  const inputs = boardInputs(board).filter((name) => isUsed(name, resolved, crate));
+  const inputs = fittedInputs(board, resolved, crate);
   const found: Finding[] = [];
   const say = (key: string, message: string, remedy: string): void => {
     found.push({ path: ['profiles', key], at: 'value', message, remedy });
@@ -113,7 +125,7 @@ function boardFault(message: string, remedy: string): Finding {
 
 function checkInputs({ site, board, gate, crate }: Parts): Finding[] {
   const resolved = resolveGate(gate);
-  const has = boardInputs(board);
+  const has = availableInputs(board, resolved);
   const known = knownInputs(resolved);
   const found = has
     .filter((name) => !known.includes(name) && !/\.(extended|retracted)$/.test(name))

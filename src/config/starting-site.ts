@@ -49,7 +49,7 @@ unsure: hold
 `;
 
 /** Name of the plan that a new site starts with. */
-export const STARTING_PLAN = { name: 'by-weight', text: PLAN };
+const STARTING_PLAN = { name: 'by-weight', text: PLAN };
 
 /**
  * Makes what is missing of a site folder: `site.yaml`, `plans/`, `profiles/`, `traces/`. A file

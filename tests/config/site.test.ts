@@ -56,7 +56,9 @@ describe('a new site', () => {
       expect(existsSync(join(dir, name))).toBe(true);
     expect(ports).toEqual({ scale: null, reader: null, board: null });
     expect(boardProfile.type).toBe('simulated');
-    expect({ ...config, plan: null }).toEqual({ ...defaultConfig(), plan: null });
+    expect(config.inputs).toEqual(['frontShut', 'laneClear', 'stopLoop', 'actuatorPower']);
+    const same = { plan: null, inputs: null };
+    expect({ ...config, ...same }).toEqual({ ...defaultConfig(), ...same });
     expect({ ...config.plan, name: '' }).toEqual({ ...defaultConfig().plan, name: '' });
   });
 
@@ -150,6 +152,10 @@ describe('the default configuration', () => {
     expect(config.plan.unsure).toBe('hold');
   });
 
+  it('has a front contact and no beam', () => {
+    expect(defaultConfig().inputs).toEqual(['frontShut']);
+  });
+
   it('is plain JSON', () => {
     expect(JSON.parse(JSON.stringify(defaultConfig()))).toEqual(defaultConfig());
   });
@@ -227,21 +233,21 @@ describe('a site with something wrong', () => {
       ],
     ],
     [
-      'a gate whose end switches are not wired',
-      'gate: three-way',
-      'gate: three-way-switched',
-      ['leafA.extended', 'leafA.retracted', 'leafB.extended', 'leafB.retracted'].map(
-        (name) =>
-          `site.yaml:9:10: board simulated has no input "${name}", which gate three-way-switched needs. Wire it and add it to the board profile, or choose a profile without it.`,
-      ),
-    ],
-    [
       'a gate with more leaves than the board has relays, and exits that the plan lacks',
       'board: simulated # no wires; pi-gpio and modbus-relays are the shipped ones that drive relays\n  gate: three-way',
       'board: pi-gpio\n  gate: four-way',
       ['extend', 'retract'].map(
         (way) =>
           `site.yaml:9:10: board pi-gpio has no output "leafC.${way}". Add the line of that relay, or choose a gate without that leaf.`,
+      ),
+    ],
+    [
+      'a gate whose end switches are not wired',
+      /board: simulated.*\n {2}gate: three-way/,
+      'board: pi-gpio\n  gate: three-way-switched',
+      ['leafA.extended', 'leafA.retracted', 'leafB.extended', 'leafB.retracted'].map(
+        (name) =>
+          `site.yaml:9:10: board pi-gpio has no input "${name}", which gate three-way-switched needs. Wire it and add it to the board profile, or choose a profile without it.`,
       ),
     ],
     [
@@ -275,6 +281,9 @@ describe('a site with something wrong', () => {
       { host: '0.0.0.0', port: 8123, openLooking: true },
       'Europe/London',
     ]);
+    put('site.yaml', siteText('zone:', 'zoen:'));
+    const elsewhere = loadSite(dir);
+    expect(elsewhere.ok ? null : elsewhere.page.port).toBe(8123);
     put('site.yaml', ']');
     const worse = loadSite(dir);
     expect(worse.ok ? null : worse.page.port).toBe(8080);
@@ -333,6 +342,21 @@ describe('what works but will trip somebody', () => {
     expect(warnings()).toEqual([
       'site.yaml:10:9: the gate has no leaf for leafB.extend, leafB.retract, which stay off. Choose the gate profile that has it.',
     ]);
+  });
+});
+
+describe('a simulated site', () => {
+  it('has the end switches of its gate and the contacts that the simulated crate has', () => {
+    put(
+      'site.yaml',
+      siteText('gate: three-way', 'gate: three-way-switched').replace('hand-gates', 'clamp'),
+    );
+    const ends = ['leafA.extended', 'leafA.retracted', 'leafB.extended', 'leafB.retracted'];
+    expect(loaded().config.inputs).toEqual([
+      ...['frontShut', 'laneClear', 'stopLoop', 'actuatorPower'],
+      ...ends,
+    ]);
+    expect(loaded().config.gate.leaves[0]).toMatchObject({ endSwitches: true, maxOnMs: 1100 });
   });
 });
 

@@ -132,7 +132,7 @@ const table: [string, string, string[]][] = [
   [
     'an empty list',
     'name: A\nlots: []\n',
-    ['x.yaml:2:7: "lots" must have at least 1 entries. Give it at least 1 entries.'],
+    ['x.yaml:2:7: "lots" must have at least 1 entry. Give it at least 1 entry.'],
   ],
   [
     'a mis-spelt word of a choice',
