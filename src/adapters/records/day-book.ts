@@ -2,6 +2,7 @@ import type Database from 'better-sqlite3';
 import type { Mark, Rule } from '../../core/trace.ts';
 import { daysOf, type Days } from './day.ts';
 import type { Correction } from './messages.ts';
+import { range } from './schema.ts';
 
 /** A session as the day book keeps it. */
 export interface BookSession {
@@ -65,7 +66,8 @@ export interface DayBook {
 
 /** The latest day with crossings, or null where there are none. */
 export function latestDay(db: Database.Database): string | null {
-  return (db.prepare('SELECT max(day) AS day FROM crossing').get() as { day: string | null }).day;
+  return (db.prepare('SELECT max(day) AS day FROM session_day').get() as { day: string | null })
+    .day;
 }
 
 /**
@@ -79,36 +81,43 @@ export function readDay(db: Database.Database, day: string | null, farm?: string
   if (wanted === null) return null;
   const site = db.prepare('SELECT id, zone FROM site').get() as { id: string; zone: string };
   const days = daysOf(site.zone);
-  const rows = (db.prepare(CROSSINGS).all({ day: wanted, farm: farm ?? null }) as Raw[]).map(
-    (raw) => asWritten(raw, days),
-  );
-  if (rows.length === 0) return null;
-  const corrections = db.prepare(CORRECTIONS).all({ day: wanted }) as RawCorrection[];
-  applyCorrections(rows, corrections);
+  const raws = db.prepare(CROSSINGS).all({ day: wanted, farm: farm ?? null }) as Raw[];
+  if (raws.length === 0) return null;
+  const byId = new Map(raws.map((raw) => [raw.id, asWritten(raw, days)]));
+  applyCorrections(byId, db.prepare(CORRECTIONS).all({ day: wanted }) as RawCorrection[]);
+  const rows = [...byId.values()];
   leaveOutSeenAgain(rows);
   const sessions = db.prepare(SESSIONS).all({ day: wanted, farm: farm ?? null }) as RawSession[];
   return { siteId: site.id, zone: site.zone, day: wanted, sessions: sessions.map(asSession), rows };
 }
 
 const CROSSINGS = `
-  SELECT c.*, s.id AS session FROM crossing c JOIN session s ON s.n = c.session
-  WHERE c.day = @day AND (@farm IS NULL OR s.farm = @farm)
-  ORDER BY c.at_ms, c.session, c.animal`;
+  SELECT c.*, s.id AS session
+  FROM session_day d JOIN session s ON s.n = d.session
+    CROSS JOIN crossing c ON c.id BETWEEN ${range('d.session')} AND c.day = d.day
+  WHERE d.day = @day AND (@farm IS NULL OR s.farm = @farm)
+  ORDER BY c.at_ms, c.id`;
 
 // n: in the order in which people said them.
 const CORRECTIONS = `
-  SELECT s.id AS session, k.animal, k.kind, k.value, k.who, k.why
-  FROM crossing c JOIN correction k ON k.session = c.session AND k.animal = c.animal
-    JOIN session s ON s.n = k.session
-  WHERE c.day = @day ORDER BY k.n`;
+  SELECT k.crossing, k.kind, k.value, k.who, k.why
+  FROM session_day d CROSS JOIN correction k ON k.crossing BETWEEN ${range('d.session')}
+  WHERE d.day = @day ORDER BY k.n`;
 
 const SESSIONS = `
   SELECT * FROM session s WHERE (@farm IS NULL OR s.farm = @farm)
-    AND n IN (SELECT DISTINCT session FROM crossing WHERE day = @day) ORDER BY started_ms, n`;
+    AND n IN (SELECT session FROM session_day WHERE day = @day) ORDER BY started_ms, n`;
 
-type RawCorrection = Omit<Correction, 'value'> & { value: string };
+interface RawCorrection {
+  crossing: number;
+  kind: Correction['kind'];
+  value: string;
+  who: string | null;
+  why: string | null;
+}
 
 interface Raw {
+  id: number;
   session: string;
   animal: number;
   at_ms: number;
@@ -165,14 +174,13 @@ function asWritten(raw: Raw, days: Days): BookRow {
   return row;
 }
 
-function applyCorrections(rows: BookRow[], corrections: RawCorrection[]): void {
-  if (corrections.length === 0) return;
-  const byKey = new Map(rows.map((row) => [`${row.animal} ${row.session}`, row]));
-  for (const { session, animal, kind, value, who, why } of corrections) {
-    const row = byKey.get(`${animal} ${session}`);
-    row?.corrections.push({ kind, value: JSON.parse(value) as Correction['value'], who, why });
+function applyCorrections(byId: Map<number, BookRow>, corrections: RawCorrection[]): void {
+  for (const { crossing, kind, value, who, why } of corrections) {
+    const parsed = JSON.parse(value) as Correction['value'];
+    byId.get(crossing)?.corrections.push({ kind, value: parsed, who, why });
   }
-  for (const row of byKey.values()) {
+  for (const row of byId.values()) {
+    if (row.corrections.length === 0) continue;
     for (const kind of ['exit', 'lot', 'pen', 'tag', 'void'] as const) correct(row, kind);
   }
 }

@@ -3,6 +3,9 @@ import { dirname, join } from 'node:path';
 import { randomUUID } from 'node:crypto';
 import Database from 'better-sqlite3';
 
+/** Animals that one session can have: a crossing's id is its session's number times this, plus the animal. */
+export const ANIMALS = 1 << 20;
+
 /**
  * One step a version: `STEPS[n]` takes a database from version n to n + 1. A released step is
  * never edited; a change is a new step.
@@ -19,13 +22,17 @@ export const STEPS: readonly string[] = [
     plan_name TEXT, plan_hash TEXT, plan TEXT,
     division_kg REAL,
     farm TEXT, holding TEXT, flock_mark TEXT, mob TEXT, field TEXT,
-    hours_off_feed REAL, fleece TEXT, who TEXT
+    hours_off_feed REAL, fleece TEXT, who TEXT,
+    seen INTEGER NOT NULL DEFAULT 0
   );
+  CREATE INDEX session_unseen ON session (n) WHERE seen = 0;
   -- Written once, at letting go. Afterwards only what is null is filled in: left_t when the
-  -- crossing ended, late (JSON) with what else had changed by then.
+  -- crossing ended, late (JSON) with what else had changed by then. One animal of one session is
+  -- one row: its id is made of both, which spares the card an index written at every animal.
   CREATE TABLE crossing (
+    id INTEGER PRIMARY KEY CHECK (id = session * ${ANIMALS} + animal),
     session INTEGER NOT NULL REFERENCES session (n),
-    animal INTEGER NOT NULL,
+    animal INTEGER NOT NULL CHECK (animal >= 0 AND animal < ${ANIMALS}),
     at_ms INTEGER NOT NULL, day TEXT NOT NULL, clock_set INTEGER NOT NULL,
     tag TEXT,
     entered_t INTEGER, first_decided_t INTEGER, decided_t INTEGER, let_go_t INTEGER,
@@ -35,21 +42,26 @@ export const STEPS: readonly string[] = [
     rule TEXT, reason TEXT,
     revisions INTEGER NOT NULL, unsure INTEGER NOT NULL,
     flags TEXT NOT NULL, marks TEXT NOT NULL,
-    late TEXT,
-    PRIMARY KEY (session, animal)
+    late TEXT
+  );
+  -- Which sessions have crossings on a day.
+  CREATE TABLE session_day (
+    day TEXT NOT NULL, session INTEGER NOT NULL REFERENCES session (n), PRIMARY KEY (day, session)
   ) WITHOUT ROWID;
-  CREATE INDEX crossing_day ON crossing (day);
-  CREATE INDEX crossing_tag ON crossing (tag, at_ms) WHERE tag IS NOT NULL;
+  -- Where a tag was seen, for all sessions but those with seen = 0: written a session at a time,
+  -- when the next one begins, and not at every animal.
+  CREATE TABLE seen (
+    tag TEXT NOT NULL, crossing INTEGER NOT NULL REFERENCES crossing (id), PRIMARY KEY (tag, crossing)
+  ) WITHOUT ROWID;
   -- Kept beside what it corrects. No reference to crossing: a correction may name an animal that
   -- was never written.
   CREATE TABLE correction (
     n INTEGER PRIMARY KEY,
-    session INTEGER NOT NULL REFERENCES session (n),
-    animal INTEGER NOT NULL,
+    crossing INTEGER NOT NULL,
     at_ms INTEGER NOT NULL, clock_set INTEGER NOT NULL,
     kind TEXT NOT NULL, value TEXT NOT NULL, who TEXT, why TEXT
   );
-  CREATE INDEX correction_of ON correction (session, animal);
+  CREATE INDEX correction_of ON correction (crossing);
   -- Which pen an exit leads to from then on; before the first row the pen has the exit's name.
   CREATE TABLE pen (
     n INTEGER PRIMARY KEY,
@@ -66,6 +78,16 @@ export const STEPS: readonly string[] = [
   CREATE INDEX event_day ON event (day);
   `,
 ];
+
+/** The id of one animal's crossing in the session of that number. */
+export function crossingId(session: number, animal: number): number {
+  return session * ANIMALS + animal;
+}
+
+/** The ids of all crossings of the session whose number stands in `n`, for SQL's BETWEEN. */
+export function range(n: string): string {
+  return `${n} * ${ANIMALS} AND ${n} * ${ANIMALS} + ${ANIMALS - 1}`;
+}
 
 /** The database cannot be used by this version; the message says what to do. */
 export class BookRefused extends Error {
@@ -88,11 +110,12 @@ export function openForWriting(siteDir: string, zone: string): Database.Database
   const db = new Database(path, { timeout: 5000 });
   try {
     // Small pages: a commit writes whole pages, and a row is a few hundred bytes.
-    db.pragma('page_size = 2048');
+    db.pragma('page_size = 1024');
     db.pragma('journal_mode = WAL');
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
-    db.pragma(`journal_size_limit = ${1 << 20}`);
+    db.pragma('wal_autocheckpoint = 4000');
+    db.pragma(`journal_size_limit = ${4 << 20}`);
     migrate(db, siteDir);
     db.prepare('UPDATE site SET zone = ? WHERE zone <> ?').run(zone, zone);
     return db;

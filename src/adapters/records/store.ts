@@ -2,6 +2,8 @@ import type Database from 'better-sqlite3';
 import type { Crossing } from '../../core/trace.ts';
 import { daysOf, type Days } from './day.ts';
 import type { RowMessage, SessionInfo, Wall } from './messages.ts';
+import { crossingId } from './schema.ts';
+import { statements, type Statements } from './statements.ts';
 
 /** What became of a crossing's row. */
 export interface Kept {
@@ -36,8 +38,7 @@ export function openStore(db: Database.Database, zone: string, version: string):
         const { animal, kind, value, who, why } = row.correction;
         const n = sessions.of(row.correction.session, row.wall);
         sql.correct.run({
-          n,
-          animal,
+          id: crossingId(n, animal),
           ...stamp(row.wall),
           kind,
           value: JSON.stringify(value),
@@ -67,10 +68,12 @@ export function openStore(db: Database.Database, zone: string, version: string):
   };
   const mend = (row: Row<'mend'>): void => {
     const n = sessions.of(row.session, row.wall);
-    for (const { animal, at_ms } of sql.unset.all(n) as { animal: number; at_ms: number }[]) {
+    for (const { id, at_ms } of sql.unset.all({ n }) as { id: number; at_ms: number }[]) {
       const atMs = at_ms + row.deltaMs;
-      sql.mendCrossing.run({ n, animal, atMs, day: days.dayOf(atMs) });
+      sql.mendCrossing.run({ id, atMs, day: days.dayOf(atMs) });
     }
+    sql.forgetDays.run(n);
+    sql.findDays.run({ n });
     const { started_ms } = sql.sessionStart.get(n) as { started_ms: number };
     const atMs = started_ms + row.deltaMs;
     sql.mendSession.run({ n, atMs, day: days.dayOf(atMs) });
@@ -106,9 +109,16 @@ function sessionNumbers(
       plan: s.plan === null ? null : JSON.stringify(s.plan.resolved),
     });
   };
+  let current = { id: '', n: 0 };
   const of = (id: string, wall: Wall): number => {
+    if (current.id === id) return current.n;
     if (find(id) === undefined) describe(bareSession(id), wall);
-    return find(id) ?? 0;
+    const n = find(id) ?? 0;
+    // The session before this one is over: now its tags can be found by their number.
+    sql.fillSeen.run({ n });
+    sql.markSeen.run({ n });
+    current = { id, n };
+    return n;
   };
   return { of, describe };
 }
@@ -124,13 +134,15 @@ function crossingWriter(sql: Statements, days: Days): (row: Row<'crossing'>, n: 
     const pen =
       c.exit === null ? null : (sql.penOf.get(n, c.exit) as { name: string } | undefined)?.name;
     const when = { ...stamp(row.wall), day: days.dayOf(row.wall.atMs) };
-    return sql.crossing.run({ n, pen: pen ?? c.exit, ...when, ...columns(c) }).changes === 1;
+    const id = crossingId(n, c.animal);
+    sql.sessionDay.run(when.day, n);
+    return sql.crossing.run({ id, n, pen: pen ?? c.exit, ...when, ...columns(c) }).changes === 1;
   };
   return (row, n) => {
     const { session, crossing } = row;
     const { animal } = crossing;
     if (insert(row, n)) return { session, animal, as: 'row' };
-    const there = sql.there.get(n, animal) as There;
+    const there = sql.there.get(crossingId(n, animal)) as There;
     if (!isSame(there, crossing)) {
       const { atMs, clockSet } = stamp(row.wall);
       const when = {
@@ -145,8 +157,7 @@ function crossingWriter(sql: Statements, days: Days): (row: Row<'crossing'>, n: 
     if (row.final) {
       const late = lateChanges(there, crossing);
       sql.end.run({
-        n,
-        animal,
+        id: crossingId(n, animal),
         leftAt: crossing.leftAt,
         late: late === null ? null : JSON.stringify(late),
       });
@@ -191,60 +202,5 @@ function columns(c: Crossing): object {
     unsure: c.unsure ? 1 : 0,
     flags: JSON.stringify(c.flags),
     marks: JSON.stringify(c.marks),
-  };
-}
-
-type Statements = ReturnType<typeof statements>;
-
-function statements(db: Database.Database) {
-  return {
-    findSession: db.prepare('SELECT n FROM session WHERE id = ?'),
-    sessionStart: db.prepare('SELECT started_ms FROM session WHERE n = ?'),
-    // A session may be described after its first row: fill in what nobody had said.
-    session: db.prepare(`
-      INSERT INTO session (id, started_ms, day, clock_set, fank, plan_name, plan_hash, plan,
-        division_kg, farm, holding, flock_mark, mob, field, hours_off_feed, fleece, who)
-      VALUES (@id, @atMs, @day, @clockSet, @version, @planName, @planHash, @plan,
-        @divisionKg, @farm, @holding, @flockMark, @mob, @field, @hoursOffFeed, @fleece, @who)
-      ON CONFLICT (id) DO UPDATE SET
-        plan_name = coalesce(plan_name, excluded.plan_name),
-        plan_hash = coalesce(plan_hash, excluded.plan_hash), plan = coalesce(plan, excluded.plan),
-        division_kg = coalesce(division_kg, excluded.division_kg),
-        farm = coalesce(farm, excluded.farm), holding = coalesce(holding, excluded.holding),
-        flock_mark = coalesce(flock_mark, excluded.flock_mark), mob = coalesce(mob, excluded.mob),
-        field = coalesce(field, excluded.field),
-        hours_off_feed = coalesce(hours_off_feed, excluded.hours_off_feed),
-        fleece = coalesce(fleece, excluded.fleece), who = coalesce(who, excluded.who)`),
-    crossing: db.prepare(`
-      INSERT INTO crossing (session, animal, at_ms, day, clock_set, tag, entered_t,
-        first_decided_t, decided_t, let_go_t, left_t, lot, exit, pen, decision_kg, recorded_kg,
-        uncertainty_kg, rule, reason, revisions, unsure, flags, marks)
-      VALUES (@n, @animal, @atMs, @day, @clockSet, @tag, @enteredAt, @firstDecidedAt, @decidedAt,
-        @letGoAt, @leftAt, @lot, @exit, @pen, @decisionKg, @recordedKg, @uncertaintyKg, @rule,
-        @reason, @revisions, @unsure, @flags, @marks)
-      ON CONFLICT (session, animal) DO NOTHING`),
-    there: db.prepare(`SELECT let_go_t, entered_t, recorded_kg, tag, exit, flags, marks
-      FROM crossing WHERE session = ? AND animal = ?`),
-    end: db.prepare(`UPDATE crossing SET left_t = coalesce(left_t, @leftAt), late = coalesce(late, @late)
-      WHERE session = @n AND animal = @animal`),
-    penOf: db.prepare(
-      'SELECT name FROM pen WHERE session = ? AND exit = ? ORDER BY n DESC LIMIT 1',
-    ),
-    pen: db.prepare(`INSERT INTO pen (session, exit, name, at_ms, clock_set)
-      VALUES (@n, @exit, @pen, @atMs, @clockSet)`),
-    correct: db.prepare(`
-      INSERT INTO correction (session, animal, at_ms, clock_set, kind, value, who, why)
-      VALUES (@n, @animal, @atMs, @clockSet, @kind, @value, @who, @why)`),
-    runAgain: db.prepare(`
-      INSERT INTO correction (session, animal, at_ms, clock_set, kind, value, who, why)
-      SELECT session, animal, @atMs, @clockSet, 'void', 'true', @who, 'run again'
-      FROM crossing WHERE session = @n AND pen = @pen`),
-    event: db.prepare(`INSERT INTO event (session, at_ms, day, clock_set, t, kind, detail)
-      VALUES (@n, @atMs, @day, @clockSet, @t, @kind, @detail)`),
-    unset: db.prepare('SELECT animal, at_ms FROM crossing WHERE session = ? AND clock_set = 0'),
-    mendCrossing: db.prepare(`UPDATE crossing SET at_ms = @atMs, day = @day, clock_set = 2
-      WHERE session = @n AND animal = @animal`),
-    mendSession: db.prepare(`UPDATE session SET started_ms = @atMs, day = @day, clock_set = 2
-      WHERE n = @n AND clock_set = 0`),
   };
 }

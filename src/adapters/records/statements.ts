@@ -1,0 +1,72 @@
+import type Database from 'better-sqlite3';
+import { range } from './schema.ts';
+
+export type Statements = ReturnType<typeof statements>;
+
+/** Every statement that writes the day book, or is asked while it is written. */
+export function statements(db: Database.Database) {
+  return {
+    findSession: db.prepare('SELECT n FROM session WHERE id = ?'),
+    sessionStart: db.prepare('SELECT started_ms FROM session WHERE n = ?'),
+    // A session may be described after its first row: fill in what nobody had said.
+    session: db.prepare(`
+      INSERT INTO session (id, started_ms, day, clock_set, fank, plan_name, plan_hash, plan,
+        division_kg, farm, holding, flock_mark, mob, field, hours_off_feed, fleece, who)
+      VALUES (@id, @atMs, @day, @clockSet, @version, @planName, @planHash, @plan,
+        @divisionKg, @farm, @holding, @flockMark, @mob, @field, @hoursOffFeed, @fleece, @who)
+      ON CONFLICT (id) DO UPDATE SET
+        plan_name = coalesce(plan_name, excluded.plan_name),
+        plan_hash = coalesce(plan_hash, excluded.plan_hash), plan = coalesce(plan, excluded.plan),
+        division_kg = coalesce(division_kg, excluded.division_kg),
+        farm = coalesce(farm, excluded.farm), holding = coalesce(holding, excluded.holding),
+        flock_mark = coalesce(flock_mark, excluded.flock_mark), mob = coalesce(mob, excluded.mob),
+        field = coalesce(field, excluded.field),
+        hours_off_feed = coalesce(hours_off_feed, excluded.hours_off_feed),
+        fleece = coalesce(fleece, excluded.fleece), who = coalesce(who, excluded.who)`),
+    crossing: db.prepare(`
+      INSERT INTO crossing (id, session, animal, at_ms, day, clock_set, tag, entered_t,
+        first_decided_t, decided_t, let_go_t, left_t, lot, exit, pen, decision_kg, recorded_kg,
+        uncertainty_kg, rule, reason, revisions, unsure, flags, marks)
+      VALUES (@id, @n, @animal, @atMs, @day, @clockSet, @tag, @enteredAt, @firstDecidedAt, @decidedAt,
+        @letGoAt, @leftAt, @lot, @exit, @pen, @decisionKg, @recordedKg, @uncertaintyKg, @rule,
+        @reason, @revisions, @unsure, @flags, @marks)
+      ON CONFLICT (id) DO NOTHING`),
+    there: db.prepare(`SELECT let_go_t, entered_t, recorded_kg, tag, exit, flags, marks
+      FROM crossing WHERE id = ?`),
+    end: db.prepare(`UPDATE crossing SET left_t = coalesce(left_t, @leftAt), late = coalesce(late, @late)
+      WHERE id = @id`),
+    penOf: db.prepare(
+      'SELECT name FROM pen WHERE session = ? AND exit = ? ORDER BY n DESC LIMIT 1',
+    ),
+    pen: db.prepare(`INSERT INTO pen (session, exit, name, at_ms, clock_set)
+      VALUES (@n, @exit, @pen, @atMs, @clockSet)`),
+    correct: db.prepare(`
+      INSERT INTO correction (crossing, at_ms, clock_set, kind, value, who, why)
+      VALUES (@id, @atMs, @clockSet, @kind, @value, @who, @why)`),
+    runAgain: db.prepare(`
+      INSERT INTO correction (crossing, at_ms, clock_set, kind, value, who, why)
+      SELECT id, @atMs, @clockSet, 'void', 'true', @who, 'run again'
+      FROM crossing WHERE id BETWEEN ${range('@n')} AND pen = @pen`),
+    event: db.prepare(`INSERT INTO event (session, at_ms, day, clock_set, t, kind, detail)
+      VALUES (@n, @atMs, @day, @clockSet, @t, @kind, @detail)`),
+    unset: db.prepare(`SELECT id, at_ms FROM crossing
+      WHERE id BETWEEN ${range('@n')} AND clock_set = 0`),
+    sessionDay: db.prepare(
+      'INSERT INTO session_day (day, session) VALUES (?, ?) ON CONFLICT DO NOTHING',
+    ),
+    forgetDays: db.prepare('DELETE FROM session_day WHERE session = ?'),
+    findDays: db.prepare(`INSERT INTO session_day (day, session)
+      SELECT DISTINCT day, session FROM crossing WHERE id BETWEEN ${range('@n')}`),
+    // A session that is taken up again is not seen to its end either.
+    fillSeen: db.prepare(`INSERT INTO seen (tag, crossing)
+      SELECT c.tag, c.id FROM session s CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
+      WHERE s.seen = 0 AND s.n <> @n AND c.tag IS NOT NULL ON CONFLICT DO NOTHING`),
+    markSeen: db.prepare(
+      'UPDATE session SET seen = (n <> @n) WHERE seen <> (n <> @n) AND (seen = 0 OR n = @n)',
+    ),
+    mendCrossing: db.prepare(`UPDATE crossing SET at_ms = @atMs, day = @day, clock_set = 2
+      WHERE id = @id`),
+    mendSession: db.prepare(`UPDATE session SET started_ms = @atMs, day = @day, clock_set = 2
+      WHERE n = @n AND clock_set = 0`),
+  };
+}
