@@ -17,7 +17,7 @@ interface Options {
   json?: boolean;
 }
 
-export function registerDemo(program: Commander): void {
+export function demoCommand(program: Commander): void {
   program
     .command('demo')
     .description('The whole path on a simulated race: a weigh head on a real tty, simulated relays')

@@ -1,17 +1,26 @@
 import { Command, CommanderError } from 'commander';
 import { say } from './answer.ts';
-import { registerDemo } from './demo.ts';
-import { registerReplay } from './replay.ts';
+import { bookCommand } from './book.ts';
+import { demoCommand } from './demo.ts';
+import { profileCommand } from './profile.ts';
+import { replayCommand } from './replay.ts';
+import { runCommand } from './run.ts';
 import { version } from './version.ts';
 
 const program = new Command('fank');
 program
   .description('Weighs lambs in a race, decides each one’s exit and moves the gate safely')
   .version(version())
-  .exitOverride()
-  .configureHelp({ showGlobalOptions: true });
-registerDemo(program);
-registerReplay(program);
+  .exitOverride();
+const commands = [runCommand, demoCommand, replayCommand, bookCommand, profileCommand];
+for (const register of commands) register(program);
+for (const command of program.commands) command.exitOverride();
+
+// A reader that has seen enough (`| head`) is no fault of ours.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit();
+});
 
 try {
   await program.parseAsync();

@@ -30,7 +30,7 @@ interface Options {
 /** Ticks go on this long past the last record, ms. */
 const PAST_MS = 5000;
 
-export function registerReplay(program: Commander): void {
+export function replayCommand(program: Commander): void {
   program
     .command('replay')
     .description('Run recorded traces through the same decisions, as fast as they go')

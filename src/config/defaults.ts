@@ -13,7 +13,7 @@ export interface TraceFitting {
 
 /**
  * The site of a trace that names none: three exits by leafA and leafB, no end switches, the
- * keep-alive taken as proved, no beam, a crate with hand gates, the plan that a new site starts with.
+ * keep-alive taken as proved, no beam, actuators for continuous duty, a crate with hand gates, the plan that a new site starts with.
  */
 export function defaultConfig(trace?: TraceFitting): Config {
   const site = siteSchema.parse({

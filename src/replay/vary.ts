@@ -23,7 +23,7 @@ function set(root: unknown, path: string, text: string): void {
   const value = parse(text);
   if (before !== null && typeof before !== typeof value) {
     throw new Error(
-      `--vary ${path}: ${text} is not a ${typeof before}; it is ${String(before)} now`,
+      `--vary ${path}: ${text} is not a ${typeof before}; it is ${JSON.stringify(before)} now`,
     );
   }
   (place as Record<string, unknown>)[last] = value;

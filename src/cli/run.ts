@@ -1,0 +1,59 @@
+import type { Command as Commander } from 'commander';
+import { startClock } from '../adapters/clock/clock.ts';
+import { createSimulatedBoard } from '../adapters/relays/simulated.ts';
+import { formatError } from '../config/errors.ts';
+import { loadSite } from '../config/load.ts';
+import { startDaemon } from '../daemon.ts';
+import type { Loop } from '../loop.ts';
+import { say, WrongUse } from './answer.ts';
+import { version } from './version.ts';
+
+export function runCommand(program: Commander): void {
+  program
+    .command('run')
+    .description('The service: weigh head, gate, records and page of a site')
+    .option('--site <dir>', 'site folder, made if missing', './fank-site')
+    .addHelpText('after', '\nExample: fank run --site ./fank-site')
+    .action(async (options: { site: string }) => {
+      await run(options.site);
+    });
+}
+
+async function run(folder: string): Promise<void> {
+  const loaded = loadSite(folder);
+  for (const warning of loaded.warnings) say(formatError(warning));
+  if (!loaded.ok) throw new WrongUse(loaded.errors.map(formatError).join('\n'));
+  const site = loaded.value;
+  if (site.boardProfile.type !== 'simulated') {
+    throw new WrongUse(
+      `The board ${site.site.profiles.board} has no driver. Use the board simulated.`,
+    );
+  }
+  const daemon = await startDaemon({
+    site,
+    version: version(),
+    clock: startClock(),
+    board: createSimulatedBoard(site.config.inputs),
+    say,
+  });
+  const stop = keepTicking(daemon.loop);
+  await new Promise<void>((resolve) => {
+    process.once('SIGINT', resolve);
+    process.once('SIGTERM', resolve);
+  });
+  stop();
+  await daemon.close();
+}
+
+/** Runs ticks as they fall due; the loop itself says which came too late. */
+function keepTicking(loop: Loop): () => void {
+  let timer: NodeJS.Timeout | null = null;
+  const turn = (): void => {
+    loop.pump();
+    timer = setTimeout(turn, loop.untilTick());
+  };
+  turn();
+  return () => {
+    if (timer !== null) clearTimeout(timer);
+  };
+}
