@@ -54,8 +54,9 @@ function unsorted(plan: Plan, animal: AnimalFacts): Decision | null {
   const weight = usableWeight(animal);
   if (weight === null && animal.unsure === null) return null;
   if (weight === null || animal.basis === null) {
-    const unsure = byWay(plan, plan.unsure, 'unsure', `not sure: ${animal.unsure ?? 'no weight'}`);
-    return plan.unsure === 'hold' ? unsure : { ...unsure, ...stay };
+    const reason = `not sure: ${animal.unsure ?? 'no weight'}`;
+    if (plan.unsure === 'hold') return byWay(plan, 'hold', 'unsure', reason);
+    return { ...stay, rule: 'unsure', reason, flags: [] };
   }
   const mob = ofThisMob(plan, weight, null);
   const words = mob ? 'weighed only' : notOfThisMob(plan);
