@@ -1,5 +1,6 @@
 import fastifyStatic from '@fastify/static';
 import type { FastifyInstance } from 'fastify';
+import { FAULTS } from '../../core/faults/table.ts';
 import type { Shared } from './app.ts';
 import { refuse } from './guard.ts';
 import { metricsText } from './metrics.ts';
@@ -34,6 +35,8 @@ export async function lookRoutes(app: FastifyInstance, shared: Shared): Promise<
       now: liveNow(race, control.holder(live.devices(), nowMs), nowMs),
     });
   });
+
+  app.get('/api/faults', { config: { access: 'look' } }, (_request, reply) => reply.send(FAULTS));
 
   app.get('/api/openapi.json', { config: { access: 'look' } }, (_request, reply) =>
     reply.send(app.swagger()),

@@ -4,6 +4,7 @@
  */
 import type { FaultName } from '../../core/faults/table.ts';
 import type { Direction, LeafEnd } from '../../core/interlock/gate.ts';
+import type { Wait } from '../../core/interlock/state.ts';
 import type { Command, Exit, LinkName, Mode, Rule } from '../../core/trace.ts';
 
 /** What stays the same until plan or site change: names and shapes that the page draws with. */
@@ -19,6 +20,8 @@ export interface Layout {
     name: string;
     exit: Exit;
     belowKg: number | null;
+    /** Outside the order of weights: only a list, a mark, an overflow or a hand sends here. */
+    aside: boolean;
     capacity: number | null;
     forSlaughter: boolean;
   }[];
@@ -74,15 +77,22 @@ export interface Snapshot {
   weight: { kg: number | null; ageMs: number | null; u95Kg: number | null; state: WeightState };
   /** What is on the crate, or null. */
   animal: { number: number; tag: string | null } | null;
-  decision: { lot: string | null; exit: Exit | null; rule: Rule; reason: string } | null;
+  decision: {
+    lot: string | null;
+    exit: Exit | null;
+    rule: Rule;
+    reason: string;
+    /** Colour to spray before letting go, or null. */
+    spray: string | null;
+  } | null;
   /** The exit whose let-go signal is on, or null. */
   letGo: Exit | null;
   /** In the layout's order. */
   leaves: LeafNow[];
   /** The exit that the leaves stand at, or null while they move or are unknown. */
   standsAt: Exit | null;
-  /** Leaves wait for their duty this long, ms; 0 when they do not. */
-  waitMs: number;
+  /** Why the leaves wait although they are wanted elsewhere; empty when they do not. */
+  waits: Wait[];
   /** Head per lot in this session, in the layout's order. */
   head: number[];
   /** The last animals let go, newest first. */

@@ -1,7 +1,7 @@
+import { performance } from 'node:perf_hooks';
 import { fileURLToPath } from 'node:url';
-import type { Worker } from 'node:worker_threads';
+import { Worker } from 'node:worker_threads';
 import type { Command } from '../../core/trace.ts';
-import { startThread } from '../thread.ts';
 import type {
   CommandAnswer,
   FreshPins,
@@ -48,8 +48,8 @@ export interface Page {
   readonly port: number;
   /** PINs made at this start because the site folder had none; show them once. */
   readonly freshPins: FreshPins | null;
-  /** True when a snapshot of this time would be passed on: build one only then. */
-  wants(t: number): boolean;
+  /** True when a snapshot would be passed on now: build one only then. */
+  wants(): boolean;
   /** Passes a snapshot on, at most ten a second; never waits, and drops it when the page is slow. */
   publish(snapshot: Snapshot): void;
   /** Names and shapes; call before the first snapshot and whenever plan or site change. */
@@ -72,29 +72,32 @@ interface Running {
   ready: Extract<FromPage, { kind: 'ready' }>;
 }
 
+/**
+ * Compiled code runs as it is. From the sources, the thread takes up the loader for them first:
+ * Node 20 does not hand `--import` down to the entry file of a thread.
+ */
+function openThread(workerData: PageThreadData): Worker {
+  if (!import.meta.url.endsWith('.ts')) {
+    return new Worker(new URL('./worker.js', import.meta.url), { workerData });
+  }
+  const entry = JSON.stringify(new URL('./worker.ts', import.meta.url).href);
+  const boot = `import('tsx/esm/api').then(({ register }) => { register(); return import(${entry}); })`;
+  return new Worker(boot, { eval: true, workerData });
+}
+
 /** Starts one page thread; rejects with words for people when it cannot serve. */
-function startWorker(data: PageThreadData): Promise<Running> {
-  const worker = startThread('worker', import.meta.url, data);
-  return new Promise((resolve, reject) => {
-    const fail = (reason: string): void => {
-      void worker.terminate();
-      reject(new Error(reason));
-    };
-    worker.once('error', (error) => {
-      fail(`The page thread failed: ${error instanceof Error ? error.message : String(error)}`);
-    });
+async function startWorker(data: PageThreadData): Promise<Running> {
+  const worker = openThread(data);
+  const message = await new Promise<FromPage>((resolve, reject) => {
+    worker.once('message', resolve);
+    worker.once('error', reject);
     worker.once('exit', (code) => {
-      fail(`The page thread ended with code ${String(code)} before it served`);
-    });
-    worker.once('message', (message: FromPage) => {
-      if (message.kind !== 'ready') {
-        fail(message.kind === 'failed' ? message.reason : `Unexpected ${message.kind}`);
-        return;
-      }
-      worker.removeAllListeners();
-      resolve({ worker, ready: message });
+      reject(new Error(`The page thread ended with code ${String(code)} before it served`));
     });
   });
+  if (message.kind === 'ready') return { worker, ready: message };
+  void worker.terminate();
+  throw new Error(message.kind === 'failed' ? message.reason : `Unexpected ${message.kind}`);
 }
 
 /**
@@ -126,7 +129,7 @@ class ThreadPage implements Page {
   #layout: Layout | null = null;
   #handler: CommandHandler | null = null;
   #link: (up: boolean) => void = () => undefined;
-  #lastAt = -Infinity;
+  #lastMs = -Infinity;
   #onTheWay = 0;
   #restartMs = RESTART_FIRST_MS;
   #closing = false;
@@ -139,14 +142,14 @@ class ThreadPage implements Page {
     this.#adopt(first.worker);
   }
 
-  wants(t: number): boolean {
+  wants(): boolean {
     const room = this.#worker !== null && this.#onTheWay < MOST_ON_THE_WAY;
-    return room && t - this.#lastAt >= SNAPSHOT_EVERY_MS;
+    return room && performance.now() - this.#lastMs >= SNAPSHOT_EVERY_MS;
   }
 
   publish(snapshot: Snapshot): void {
-    if (!this.wants(snapshot.t)) return;
-    this.#lastAt = snapshot.t;
+    if (!this.wants()) return;
+    this.#lastMs = performance.now();
     this.#onTheWay++;
     this.#send({ kind: 'snapshot', snapshot });
   }

@@ -1,0 +1,230 @@
+/** What the page shows, made from the core's state. Pure; runs on the main thread, ten times a second. */
+import { result as faultsResult } from '../../core/faults/faults.ts';
+import type { Config, State, Stepped } from '../../core/step.ts';
+import type { Crossing, Event, Exit, LinkName } from '../../core/trace.ts';
+import type { Ask, Layout, LeafNow, Snapshot, WeightState } from './messages.ts';
+
+/** Animals shown as let go last. */
+const LAST = 4;
+/** A call or a refusal is shown this long, ms. */
+const SAID_MS = 6000;
+
+/** What the state does not hold: it came and went as an event. */
+export interface Recent {
+  /** Newest first. */
+  last: Crossing[];
+  refused: { text: string; at: number } | null;
+  called: { text: string; at: number } | null;
+}
+
+/** Order of places as an animal sees them; exits with names of their own keep theirs between. */
+function place(exit: Exit): number {
+  if (exit.startsWith('left')) return 0;
+  return exit.startsWith('right') ? 2 : 1;
+}
+
+/** Names and shapes that the page draws with. `id` has to differ from every other layout's. */
+export function layoutOf(config: Config, id: number, simulated: boolean): Layout {
+  const { gate, plan, scale } = config;
+  return {
+    id,
+    plan: plan.name,
+    exits: Object.entries(gate.exits)
+      .map(([exit, ends]) => ({ exit, ends }))
+      .sort((one, other) => place(one.exit) - place(other.exit)),
+    leaves: gate.leaves.map(({ name, travelMs }) => ({ name, travelMs })),
+    lots: plan.lots.map((lot) => ({
+      name: lot.name,
+      exit: lot.exit,
+      belowKg: lot.belowKg ?? null,
+      aside: lot.aside === true,
+      capacity: lot.capacity ?? null,
+      forSlaughter: lot.forSlaughter === true,
+    })),
+    divisionKg: scale.divisionKg,
+    simulated,
+  };
+}
+
+function weightState({ state, weighing }: Pick<Stepped, 'state' | 'weighing'>): WeightState {
+  const { animal } = state.cycle;
+  if (!weighing.fresh) return 'none';
+  if (animal !== null && animal.opening !== null) return 'leaving';
+  if (!weighing.zeroKnown) return 'no-zero';
+  if (animal === null) return weighing.occupancy === 'loaded' ? 'weighing' : 'empty';
+  const byHand = animal.decision?.rule === 'by-hand';
+  if (!byHand && (animal.doubtful || animal.decision?.rule === 'unsure')) return 'not-sure';
+  if (weighing.estimate === null) return 'coming-on';
+  return animal.basis === null ? 'weighing' : 'good';
+}
+
+function weightNow(stepped: Pick<Stepped, 'state' | 'weighing'>, t: number): Snapshot['weight'] {
+  const { weighing } = stepped;
+  const { animal } = stepped.state.cycle;
+  const { reading, estimate } = weighing;
+  const state = weightState(stepped);
+  const ageMs = reading === null ? null : Math.max(0, t - reading.at);
+  const nothing = { kg: null, ageMs, u95Kg: null, state };
+  if (state === 'none') return nothing;
+  if (state === 'leaving') {
+    const gone = animal?.crossing ?? null;
+    return { ...nothing, kg: gone?.recordedKg ?? null, u95Kg: gone?.uncertaintyKg ?? null };
+  }
+  if (animal !== null && estimate !== null) {
+    return { ...nothing, kg: to(100, estimate.kg), u95Kg: to(100, estimate.u95Kg) };
+  }
+  return { ...nothing, kg: reading === null ? null : to(100, reading.kg) };
+}
+
+function to(parts: number, value: number): number {
+  return Math.round(value * parts) / parts;
+}
+
+function letGo(state: State): Exit | null {
+  const { animal } = state.cycle;
+  if (animal === null || animal.readyAt === null || animal.opening !== null) return null;
+  return animal.decision?.stay === true ? state.gate.at : (animal.decision?.exit ?? null);
+}
+
+function leavesNow(config: Config, state: State): LeafNow[] {
+  return config.gate.leaves.map(({ name }) => {
+    const leaf = state.gate.leaves[name];
+    if (leaf === undefined) return { at: 'unknown', moving: null, assumed: false };
+    return { at: leaf.position, moving: leaf.moving, assumed: leaf.assumed };
+  });
+}
+
+function asksNow({ state, weighing }: Pick<Stepped, 'state' | 'weighing'>): Ask[] {
+  const { cycle, gate, faults } = state;
+  const asks: Ask[] = [];
+  const going = cycle.mode === 'running' || cycle.mode === 'homing' || cycle.mode === 'paused';
+  const found = faultsResult(faults);
+  if (cycle.mode === 'fault' && !found.causePresent) asks.push('clear');
+  if (!going) return asks;
+  const unproved = found.active.some(({ fault }) => fault === 'position-unproved');
+  if (gate.laneNeedsConfirm || unproved) asks.push('lane');
+  const noZero = weighing.fresh && !weighing.zeroKnown && cycle.animal === null;
+  if (noZero || gate.waits.includes('crate')) asks.push('crate');
+  const { animal } = cycle;
+  if (animal !== null && animal.opening === null && animal.decision !== null) {
+    if (animal.decision.exit === null && animal.decision.stay !== true) asks.push('unsure');
+  }
+  return asks;
+}
+
+function linksNow(
+  stepped: Pick<Stepped, 'state' | 'weighing'>,
+): Partial<Record<LinkName, boolean>> {
+  const { supply } = stepped.state.interlock;
+  return { scale: stepped.weighing.fresh, relays: supply.relays, records: supply.records };
+}
+
+function battery(config: Config, state: State, t: number): Pick<Snapshot, 'volts' | 'batteryLow'> {
+  const { volts, voltsAt } = state.interlock.supply;
+  if (config.battery === null || volts === null || voltsAt === null) {
+    return { volts: null, batteryLow: false };
+  }
+  if (t - voltsAt > config.battery.staleMs) return { volts: null, batteryLow: false };
+  return { volts: to(10, volts), batteryLow: volts < config.battery.lowVolts };
+}
+
+/**
+ * The race at time `t` (ms, the loop's), as the page gets it.
+ *
+ * @param context `seq` counts up by one a snapshot; `layout` is the id of the layout in force.
+ */
+export function snapshotOf(
+  config: Config,
+  stepped: Pick<Stepped, 'state' | 'weighing'>,
+  t: number,
+  context: { seq: number; layout: number; recent: Recent },
+): Snapshot {
+  const { state } = stepped;
+  const { cycle, gate } = state;
+  const { animal } = cycle;
+  const { recent } = context;
+  const decision = animal?.decision ?? null;
+  const wanted = decision?.exit ?? null;
+  const waits = wanted !== null && wanted !== gate.at && !gate.moving ? gate.waits : [];
+  return {
+    seq: context.seq,
+    t,
+    layout: context.layout,
+    mode: cycle.mode,
+    why: said(recent.called, t),
+    session: cycle.session,
+    weight: weightNow(stepped, t),
+    animal: animal === null ? null : { number: animal.number, tag: animal.tag },
+    decision:
+      decision === null
+        ? null
+        : {
+            lot: decision.lot,
+            exit: decision.exit,
+            rule: decision.rule,
+            reason: decision.reason,
+            spray: decision.mark ?? null,
+          },
+    letGo: letGo(state),
+    leaves: leavesNow(config, state),
+    standsAt: gate.at,
+    waits: [...waits],
+    head: config.plan.lots.map(({ name }) => cycle.counts[name] ?? 0),
+    last: recent.last.map(({ animal: number, recordedKg, lot, exit, unsure }) => ({
+      animal: number,
+      kg: recordedKg,
+      lot,
+      exit,
+      unsure,
+    })),
+    links: linksNow(stepped),
+    ...battery(config, state, t),
+    faults: faultsResult(state.faults).active.map(({ fault, detail }) => ({
+      name: fault,
+      detail: detail === '' ? null : detail,
+    })),
+    asks: asksNow(stepped),
+    refused: said(recent.refused, t),
+  };
+}
+
+function said(what: { text: string; at: number } | null, t: number): string | null {
+  return what !== null && t - what.at >= 0 && t - what.at < SAID_MS ? what.text : null;
+}
+
+/** Follows the events for the page and counts its snapshots; one a daemon. */
+export interface View {
+  readonly layout: Layout;
+  /** To be told every event, with its time. */
+  follow(events: readonly Event[], t: number): void;
+  snapshot(stepped: Pick<Stepped, 'state' | 'weighing'>, t: number): Snapshot;
+  /** After a new configuration: describe the page's new `layout` before the next snapshot. */
+  reconfigure(config: Config): void;
+}
+
+export function createView(first: Config, simulated: boolean): View {
+  let config = first;
+  let layout = layoutOf(config, 1, simulated);
+  let seq = 0;
+  const recent: Recent = { last: [], refused: null, called: null };
+  return {
+    get layout() {
+      return layout;
+    },
+    follow(events, t) {
+      for (const event of events) {
+        if (event.kind === 'let-go') recent.last = [event.crossing, ...recent.last].slice(0, LAST);
+        if (event.kind === 'refused') recent.refused = { text: event.reason, at: t };
+        if (event.kind === 'call') recent.called = { text: event.reason, at: t };
+      }
+    },
+    snapshot(stepped, t) {
+      seq++;
+      return snapshotOf(config, stepped, t, { seq, layout: layout.id, recent });
+    },
+    reconfigure(next) {
+      config = next;
+      layout = layoutOf(config, layout.id + 1, simulated);
+    },
+  };
+}

@@ -1,0 +1,151 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { look, dress, type Look } from './look.ts';
+import { me, sheet, signIn, signOut } from './store.ts';
+import { words } from './words/en.ts';
+
+const KEYS = ['1', '2', '3', '4', '5', '6', '7', '8', '9'];
+const LONGEST = 12;
+
+function close(): void {
+  sheet.value = 'none';
+}
+
+/** The PIN by keys that a wet glove can hit; the phone's own keyboard stays away. */
+export function SignIn() {
+  const [pin, setPin] = useState('');
+  const [says, setSays] = useState<string | null>(null);
+  const [busy, setBusy] = useState(false);
+  const field = useRef<HTMLInputElement>(null);
+  useEffect(() => {
+    field.current?.focus();
+  }, []);
+  const send = async (): Promise<void> => {
+    if (busy || pin.length < 4) return;
+    setBusy(true);
+    const wrong = await signIn(pin);
+    setBusy(false);
+    setPin('');
+    setSays(wrong);
+    if (wrong === null) close();
+  };
+  const type = (key: string): void => {
+    setPin((before) => (before.length < LONGEST ? before + key : before));
+  };
+  return (
+    <form
+      class="sheet"
+      aria-label={words.signIn}
+      onSubmit={(event) => {
+        event.preventDefault();
+        void send();
+      }}
+    >
+      <label>
+        {words.pinAsk}
+        <input
+          ref={field}
+          type="password"
+          inputMode="none"
+          autocomplete="off"
+          value={pin}
+          onInput={(event) => {
+            setPin(event.currentTarget.value.replace(/\D/g, '').slice(0, LONGEST));
+          }}
+        />
+      </label>
+      <p role="alert" class="says" data-testid="pin-says">
+        {says}
+      </p>
+      <div class="keys">
+        {KEYS.map((key) => (
+          <button
+            type="button"
+            key={key}
+            onClick={() => {
+              type(key);
+            }}
+          >
+            {key}
+          </button>
+        ))}
+        <button
+          type="button"
+          aria-label={words.pinBack}
+          onClick={() => {
+            setPin((before) => before.slice(0, -1));
+          }}
+        >
+          ⌫
+        </button>
+        <button
+          type="button"
+          onClick={() => {
+            type('0');
+          }}
+        >
+          0
+        </button>
+        <button type="button" onClick={close}>
+          {words.close}
+        </button>
+      </div>
+      <button type="submit" class="act" disabled={busy || pin.length < 4}>
+        <b>{words.signIn}</b>
+      </button>
+    </form>
+  );
+}
+
+function LookButton({ kind }: { kind: Look }) {
+  return (
+    <button
+      type="button"
+      class="act"
+      aria-pressed={look.value === kind}
+      onClick={() => {
+        dress(kind);
+      }}
+    >
+      <b>{words.looks[kind]}</b>
+    </button>
+  );
+}
+
+export function Menu() {
+  const { role, device } = me.value;
+  return (
+    <section class="sheet" aria-label={words.menu}>
+      <p>{role === null || device === null ? null : words.signedInAs(words.role[role], device)}</p>
+      <fieldset>
+        <legend>{words.look}</legend>
+        <LookButton kind="sun" />
+        <LookButton kind="night" />
+      </fieldset>
+      {role === null ? (
+        <button
+          type="button"
+          class="act"
+          onClick={() => {
+            sheet.value = 'sign-in';
+          }}
+        >
+          <b>{words.signIn}</b>
+        </button>
+      ) : (
+        <button
+          type="button"
+          class="act"
+          onClick={() => {
+            void signOut();
+            close();
+          }}
+        >
+          <b>{words.signOut}</b>
+        </button>
+      )}
+      <button type="button" class="act" onClick={close}>
+        <b>{words.close}</b>
+      </button>
+    </section>
+  );
+}

@@ -1,0 +1,34 @@
+import type { Refusal, RefusalCode, SignedIn } from '../adapters/page/contracts.ts';
+
+/** Longer than the daemon is given to answer, ms. */
+const PATIENCE_MS = 4000;
+
+export type Answer<T> = { ok: true; value: T } | { ok: false; refusal: Refusal | null };
+
+/** Posts JSON; a refusal of null means that nothing answered. */
+export async function post<T>(path: string, body: object): Promise<Answer<T>> {
+  try {
+    const response = await fetch(path, {
+      method: 'POST',
+      headers: { 'content-type': 'application/json' },
+      body: JSON.stringify(body),
+      signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+    const value = (await response.json()) as unknown;
+    if (response.ok) return { ok: true, value: value as T };
+    return { ok: false, refusal: value as Refusal };
+  } catch {
+    return { ok: false, refusal: null };
+  }
+}
+
+export async function get<T>(path: string): Promise<T | null> {
+  try {
+    const response = await fetch(path, { signal: AbortSignal.timeout(PATIENCE_MS) });
+    return response.ok ? ((await response.json()) as T) : null;
+  } catch {
+    return null;
+  }
+}
+
+export type { RefusalCode, SignedIn };

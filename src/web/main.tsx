@@ -1,0 +1,68 @@
+import { render } from 'preact';
+import { dress, look } from './look.ts';
+import { Race } from './race/Race.tsx';
+import { Dock } from './race/Dock.tsx';
+import { Menu, SignIn } from './SignIn.tsx';
+import { fitFigures } from './fit.ts';
+import { begin, isLive, layout, me, race, sheet } from './store.ts';
+import { words } from './words/en.ts';
+
+/** What Fank is doing and with which plan; and the way to everything that is not sorting. */
+function Head() {
+  const now = isLive.value ? race.value : null;
+  const { role, device } = me.value;
+  return (
+    <header>
+      <p class="mode" data-testid="mode" data-mode={now?.mode ?? 'unknown'}>
+        <b>{now === null ? words.noFigure : words.mode[now.mode]}</b>
+        <span>{layout.value?.plan ?? ''}</span>
+      </p>
+      {role === null ? (
+        <button
+          type="button"
+          class="small"
+          onClick={() => {
+            sheet.value = 'sign-in';
+          }}
+        >
+          {words.signIn}
+        </button>
+      ) : (
+        <p class="device">{words.signedInAs(words.role[role], device ?? 0)}</p>
+      )}
+      <button
+        type="button"
+        class="small"
+        aria-expanded={sheet.value === 'menu'}
+        onClick={() => {
+          sheet.value = sheet.value === 'menu' ? 'none' : 'menu';
+        }}
+      >
+        {words.menu}
+      </button>
+    </header>
+  );
+}
+
+function Page() {
+  return (
+    <>
+      <Head />
+      <div class="scroll">
+        {sheet.value === 'sign-in' ? <SignIn /> : null}
+        {sheet.value === 'menu' ? <Menu /> : null}
+        <Race />
+      </div>
+      <Dock />
+    </>
+  );
+}
+
+document.documentElement.lang = words.lang;
+document.documentElement.dir = words.dir;
+document.title = words.title;
+dress(look.value);
+fitFigures();
+begin();
+const root = document.getElementById('page');
+if (root !== null) render(<Page />, root);

@@ -1,0 +1,61 @@
+import { ageS, isLive, layout, race, stands } from '../store.ts';
+import { words } from '../words/en.ts';
+import { Control, Faults } from './Asks.tsx';
+import { Last, Links } from './Below.tsx';
+import { Crate } from './Crate.tsx';
+import { Gate } from './Gate.tsx';
+import { Lots } from './Lots.tsx';
+
+/** Said over everything else while nothing shown is live. */
+function Banner() {
+  const how = stands.value;
+  if (how === 'live') return null;
+  const age = ageS.value;
+  return (
+    <p class="banner" role="alert" data-testid="banner">
+      <b>{words.standing[how]}</b>
+      {age === null || how === 'connecting' ? null : <span>{words.ageOld(age)}</span>}
+    </p>
+  );
+}
+
+/** Why things stand as they do: what the gate waits for, then the reason of the decision. */
+function Why() {
+  const now = isLive.value ? race.value : null;
+  const said: (string | null)[] = [];
+  if (now !== null) {
+    const [wait] = now.waits;
+    const spray = now.decision?.spray ?? null;
+    if (wait !== undefined) said.push(words.waits[wait]);
+    if (spray !== null) said.push(words.spray(spray));
+    said.push(now.decision?.reason ?? now.why);
+  }
+  return (
+    <p class="why" data-testid="why">
+      {said.filter((one) => one !== null).join(' · ')}
+    </p>
+  );
+}
+
+/** The place Race, drawn as the race lies: the lots ahead, the gate, the crate nearest to you. */
+export function Race() {
+  return (
+    <main class={isLive.value ? 'race' : 'race stale'}>
+      <h1>{words.title}</h1>
+      <Banner />
+      {layout.value?.simulated === true ? <p class="practice">{words.simulated}</p> : null}
+      <Faults />
+      <Control />
+      <div class="ground">
+        <Lots />
+        <Gate />
+        <Crate />
+        <Why />
+      </div>
+      <div class="below">
+        <Last />
+        <Links />
+      </div>
+    </main>
+  );
+}

@@ -1,0 +1,168 @@
+/** A browser at phone size in front of the real page thread, with a daemon that does as it is told. */
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { performance } from 'node:perf_hooks';
+import { chromium, type Browser, type BrowserContext, type Page as Tab } from 'playwright-core';
+import { build, type Plugin } from 'vite';
+import type { CommandAnswer, Snapshot, Who } from '../../src/adapters/page/messages.ts';
+import { startPage, type Page } from '../../src/adapters/page/port.ts';
+import { setPin } from '../../src/adapters/page/secrets.ts';
+import type { Command } from '../../src/core/trace.ts';
+import { layout, snapshot } from '../adapters/page/sample.ts';
+
+export const OPERATOR = '246810';
+export const PHONE = { width: 390, height: 844 };
+
+const FLAGS = [
+  '--headless',
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+];
+
+/** Builds the page into a folder of its own; with `pseudo`, speaking the language that nobody does. */
+export async function buildPage(pseudo: boolean): Promise<string> {
+  const outDir = mkdtempSync(join(tmpdir(), 'fank-web-'));
+  const other = fileURLToPath(new URL('../web/pseudo.ts', import.meta.url));
+  const swap: Plugin = {
+    name: 'pseudo',
+    enforce: 'pre',
+    resolveId: (source, importer) =>
+      pseudo && source.endsWith('words/en.ts') && importer !== other ? other : null,
+  };
+  await build({
+    configFile: fileURLToPath(new URL('../../src/web/build/vite.ts', import.meta.url)),
+    logLevel: 'error',
+    plugins: [swap],
+    build: { outDir },
+  });
+  return outDir;
+}
+
+export async function openBrowser(): Promise<Browser> {
+  return chromium.launch({ executablePath: '/usr/bin/chromium', args: FLAGS });
+}
+
+export function phone(browser: Browser, look: 'sun' | 'night' = 'sun'): Promise<BrowserContext> {
+  return browser.newContext({
+    viewport: PHONE,
+    deviceScaleFactor: 2,
+    hasTouch: true,
+    isMobile: true,
+    colorScheme: look === 'night' ? 'dark' : 'light',
+  });
+}
+
+export interface Pen {
+  page: Page;
+  siteDir: string;
+  url: string;
+  commands: { command: Command; who: Who; atMs: number }[];
+  /** What the next commands are answered. */
+  answer: CommandAnswer;
+  /** From now on the race looks like this; published ten times a second until the next change. */
+  show(change: Partial<Snapshot>): void;
+  /** The daemon stands still: nothing is published. */
+  freeze(): void;
+  close(): Promise<void>;
+}
+
+/** Starts the page thread on a fresh site with known PINs. */
+export async function openPen(
+  webDir: string,
+  given: { siteDir?: string; port?: number } = {},
+): Promise<Pen> {
+  const siteDir = given.siteDir ?? mkdtempSync(join(tmpdir(), 'fank-pen-'));
+  if (given.siteDir === undefined) {
+    await setPin(siteDir, 'operator', OPERATOR);
+    await setPin(siteDir, 'installer', '13579135');
+  }
+  const page = await startPage({
+    siteDir,
+    host: '127.0.0.1',
+    port: given.port ?? 0,
+    version: 'test',
+    webDir,
+  });
+  let now = snapshot();
+  let seq = 0;
+  let frozen = false;
+  const publish = (): void => {
+    if (frozen) return;
+    const t = Math.round(performance.now());
+    if (page.wants()) page.publish({ ...now, seq: ++seq, t });
+  };
+  page.describe(layout);
+  publish();
+  const ticking = setInterval(publish, 20);
+  const pen: Pen = {
+    page,
+    siteDir,
+    url: `http://127.0.0.1:${String(page.port)}/`,
+    commands: [],
+    answer: { ok: true },
+    show(change) {
+      now = snapshot(change);
+      frozen = false;
+    },
+    freeze() {
+      frozen = true;
+    },
+    async close() {
+      clearInterval(ticking);
+      await page.close();
+      if (given.siteDir === undefined) rmSync(siteDir, { recursive: true, force: true });
+    },
+  };
+  page.onCommand((command, who) => {
+    pen.commands.push({ command, who, atMs: performance.now() });
+    return Promise.resolve(pen.answer);
+  });
+  return pen;
+}
+
+export async function signIn(tab: Tab, pin = OPERATOR): Promise<void> {
+  await tab.getByRole('button', { name: 'Sign in' }).first().tap();
+  for (const digit of pin) await tab.getByRole('button', { name: digit, exact: true }).tap();
+  await tab.locator('form.sheet button[type=submit]').tap();
+  await tab.locator('.device').waitFor();
+}
+
+/** Holds a button as a thumb does. */
+export async function hold(tab: Tab, selector: string, ms: number): Promise<void> {
+  const box = await tab.locator(selector).boundingBox();
+  if (box === null) throw new Error(`${selector} is not on the page`);
+  const touch = await tab.context().newCDPSession(tab);
+  const point = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [point] });
+  await tab.waitForTimeout(ms);
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+}
+
+/** An animal on the crate, weighed and decided. */
+export const DECIDED: Partial<Snapshot> = {
+  mode: 'running',
+  weight: { kg: 41.3, ageMs: 60, u95Kg: 0.14, state: 'good' },
+  animal: { number: 37, tag: '999000000001337' },
+  decision: {
+    lot: 'Fit',
+    exit: 'ahead',
+    rule: 'sure',
+    reason: 'sure: 40 to 45 kg after 0.7 s',
+    spray: null,
+  },
+  letGo: 'ahead',
+  standsAt: 'ahead',
+  head: [14, 19, 3],
+  last: [
+    { animal: 36, kg: 38.9, lot: 'Stores', exit: 'left', unsure: false },
+    { animal: 35, kg: 46.2, lot: 'Heavy', exit: 'right', unsure: false },
+    { animal: 34, kg: 40.1, lot: 'Fit', exit: 'ahead', unsure: true },
+  ],
+};
