@@ -61,6 +61,57 @@ describe('the shipped profiles', () => {
   });
 });
 
+describe('a shipped profile with a piece cut out or put in', () => {
+  const texts = PROFILE_KINDS.flatMap((kind) =>
+    profileNames(kind, null).map((name) => {
+      const file = join(shippedProfiles(), `${kind}s`, `${name}.yaml`);
+      return { kind, text: readFileSync(file, 'utf8') };
+    }),
+  );
+  const piece = fc.oneof(
+    fc.string({ maxLength: 6 }),
+    fc.constantFrom(
+      '0',
+      '-1',
+      '1e9',
+      'null',
+      '[]',
+      '{}',
+      ': ',
+      '\n',
+      '\n  ',
+      '"',
+      '!!x ',
+      '&a ',
+      '*a',
+    ),
+  );
+
+  it('gives a value or errors inside the text, never an exception', () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...texts),
+        fc.nat(2000),
+        fc.nat(30),
+        piece,
+        (from, at, cut, more) => {
+          const start = at % from.text.length;
+          const text = from.text.slice(0, start) + more + from.text.slice(start + cut);
+          const read = readProfile(from.kind, text, 'p.yaml');
+          if (read.ok) return;
+          const lines = text.split('\n');
+          expect(read.errors.length).toBeGreaterThan(0);
+          for (const { line, column } of read.errors) {
+            expect(line).toBeLessThanOrEqual(lines.length);
+            expect(column).toBeLessThanOrEqual((lines[line - 1] ?? '').length + 1);
+          }
+        },
+      ),
+      { numRuns: 400 },
+    );
+  });
+});
+
 describe('a profile by name', () => {
   it('is null where there is none', () => {
     expect(loadProfile('gate', 'nine-way', null)).toBeNull();

@@ -303,7 +303,7 @@ describe('a site with something wrong', () => {
         const result = loadSite(dir);
         if (!result.ok) expect(result.errors.length).toBeGreaterThan(0);
       }),
-      { numRuns: 200 },
+      { numRuns: 60 },
     );
   });
 });
