@@ -13,7 +13,8 @@ export interface TraceFitting {
 
 /**
  * The site of a trace that names none: three exits by leafA and leafB, no end switches, the
- * keep-alive taken as proved, no beam, actuators for continuous duty, a crate with hand gates, the plan that a new site starts with.
+ * keep-alive taken as proved, no beam, actuators for continuous duty, a crate with hand gates, the
+ * plan that a new site starts with.
  */
 export function defaultConfig(trace?: TraceFitting): Config {
   const site = siteSchema.parse({
@@ -35,7 +36,10 @@ export function defaultConfig(trace?: TraceFitting): Config {
     crate: shipped('crate', site.profiles.crate),
     plan: newPlan(Object.keys(gate.exits)),
   });
-  return configForTrace(config, trace ?? { scale: config.scale, inputs: ['frontShut'] });
+  // Nobody knows how long its actuators had rested before the trace: they are taken as rated S1.
+  const leaves = config.gate.leaves.map((leaf) => ({ ...leaf, duty: null }));
+  const rested = { ...config, gate: { ...config.gate, leaves } };
+  return configForTrace(rested, trace ?? { scale: config.scale, inputs: ['frontShut'] });
 }
 
 /** A site's configuration with the weigh head and the contacts of a trace taken elsewhere. */
