@@ -298,7 +298,7 @@ describe('forbidden combinations, against leaves moved at random', () => {
         fc.pre(!forbiddenFindings(gate).some(({ path }) => path[0] === 'forbidden'));
         passed += 1;
         let met = false;
-        let places = (drawn.exits[0] ?? []).map((one) => (one === 'extended' ? 10 : 0));
+        let places: number[] = (drawn.exits[0] ?? []).map((one) => (one === 'extended' ? 10 : 0));
         for (const { exit, speeds, steps } of plan) {
           const target = (drawn.exits[exit % drawn.exits.length] ?? []).map((one) =>
             one === 'extended' ? 10 : 0,
