@@ -52,7 +52,7 @@ export function openQueue(limits: QueueLimits = LIMITS, now = () => performance.
   const full = (what: string): void => {
     link.trouble(
       'full',
-      `Records not being saved: ${what} wait for the card, more than fit. ${REMEDY}`,
+      `Records not being saved: more ${what} wait for the card than fit. ${REMEDY}`,
     );
   };
   const done = (list: List, upTo: number): void => {
@@ -66,7 +66,7 @@ export function openQueue(limits: QueueLimits = LIMITS, now = () => performance.
     ...link,
     row: (message) => {
       const isFull = rows.count() >= limits.rows;
-      if (isFull) full(`${rows.count()} rows`);
+      if (isFull) full('rows');
       // An event can be done without; what was weighed or said by a person is always taken.
       if (!isFull || message.kind !== 'event') put(rows, message, sizeOf(message));
     },
@@ -78,7 +78,7 @@ export function openQueue(limits: QueueLimits = LIMITS, now = () => performance.
         put(lines, message, size);
         return;
       }
-      full(`${lines.count()} lines of the trace`);
+      full('lines of the trace');
       cut.begin();
     },
     rowsDone: (upTo) => {

@@ -15,7 +15,12 @@ type Start = Omit<WorkerOptions, 'resume'>;
 type Hear = (answer: FromWorker) => void;
 
 /** Starts the thread, and another one that carries on where it fell whenever it dies. */
-export function keepThread(options: Start, queue: Queue, hear: Hear): Thread {
+export function keepThread(
+  options: Start,
+  queue: Queue,
+  hear: Hear,
+  begin: (data: WorkerOptions) => Worker = startWorker,
+): Thread {
   let place: TracePlace | null = null;
   let worker: Worker | null = null;
   let deaths = 0;
@@ -32,7 +37,7 @@ export function keepThread(options: Start, queue: Queue, hear: Hear): Thread {
   const start = (): void => {
     if (ending.over) return;
     let cause = 'it ended';
-    const to = startWorker({ ...options, resume: place });
+    const to = begin({ ...options, resume: place });
     worker = to;
     to.on('message', answered);
     to.on('error', (error) => {
@@ -98,7 +103,7 @@ async function endThread(
  * Run from TypeScript, the thread registers its loader first: Node 20 does not hand `--import tsx`
  * down to the entry file of a thread.
  */
-function startWorker(workerData: WorkerOptions): Worker {
+export function startWorker(workerData: WorkerOptions): Worker {
   if (!import.meta.url.endsWith('.ts')) {
     return new Worker(new URL('./worker.js', import.meta.url), { workerData });
   }

@@ -21,7 +21,10 @@ describe('the records port', () => {
     records.crossing(crossing(1), 'S1', false, wall(10_000));
     expect(records.waiting().rows).toBe(1);
     expect(await saved).toEqual(['S1', 1]);
-    const [row] = rowsOf(siteDir, 'SELECT * FROM crossing JOIN session ON session.n = crossing.session');
+    const [row] = rowsOf(
+      siteDir,
+      'SELECT * FROM crossing JOIN session ON session.n = crossing.session',
+    );
     expect(row).toMatchObject({
       animal: 1,
       id: 'S1',
