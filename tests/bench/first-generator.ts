@@ -24,7 +24,7 @@ export function firstAnimal(options: FirstOptions): Readings {
     temperament: random.between(low, high),
     scenario: options.scenario === 'front-feet' ? 'front-feet' : 'usual',
   });
-  const zeroKg = random.between(-0.05, 0.05);
+  const zeroKg = random.between(-0.5, 0.5) * (options.head?.divisionKg ?? 0.1);
   const standard = { divisionKg: 0.1, rateHz: 10, noiseKg: 0.02, zeroKg };
   const head = createWeighHead(random.branch(2), { ...standard, ...options.head });
   const letGoAt = Math.round(1500 + animal.fullyOnMs + random.between(5500, 8000));

@@ -24,7 +24,9 @@ interface Model {
   /** Fading of the transient in one block, and its variance at the start. */
   fade: number;
   start: number;
-  /** Logarithm of the prior weight. */
+  /** How far from that fading it may run in a block, squared, as a share of what is left of it. */
+  wander: number;
+  /** Prior weight in the mixture before anything was learnt. */
   prior: number;
 }
 
@@ -52,35 +54,56 @@ export interface Posterior {
   evidence: number;
 }
 
-const FREQUENCIES = [0.8, 1.4, 2.2, 3.2];
+const FREQUENCIES = [0.9, 1.7, 3];
 const MEMORY_SECONDS = [0.25, 0.8];
 const WHITE_PART = 0.02;
+/** A weigh head that filters heavily nears the weight with a time constant near one of these, s. */
+const FILTER_SECONDS = [0.25, 0.4, 0.6, 0.9, 1.4];
+const FILTER_VARIANCE = 200;
+/** The time constant is uncertain by the square root of this, relative. */
+const FILTER_WANDER = 0.1;
 /** Blocks lost in a row beyond which nothing is remembered of the movement anyway. */
 const MOST_GAP = 20;
 const ONSET_SECONDS = 0.1;
 const ONSET_VARIANCE = 10;
 
 /** Scales x so that e = x(k) - x(k-1) plus its white part has variance 1. */
-function model(a1: number, a2: number, white: number, prior: number, fade: number): Model {
+function model(
+  swing: { a1: number; a2: number; white: number },
+  fade: number,
+  start: number,
+  prior: number,
+  wander = 0,
+): Model {
+  const { a1, a2, white } = swing;
   const rho1 = a1 / (1 - a2);
   const unitVariance = 2 * (1 - rho1);
   const g0 = white >= 1 ? 0 : (1 - white) / unitVariance;
   const q = g0 * (1 - a1 * rho1 - a2 * (a1 * rho1 + a2));
-  return { a1, a2, q, g0, g1: g0 * rho1, r: white, fade, start: ONSET_VARIANCE, prior: ln(prior) };
+  return { a1, a2, q, g0, g1: g0 * rho1, r: white, fade, start, wander, prior };
 }
 
 function makeModels(blockSeconds: number): Model[] {
-  const fade = exp(-blockSeconds / ONSET_SECONDS);
-  const models = [model(0, 0, 1, 0.1, fade), model(0, 0, WHITE_PART, 0.2, fade)];
-  for (const memory of [0.15, 0.5]) {
-    models.push(model(exp(-blockSeconds / memory), 0, WHITE_PART, 0.1, fade));
-  }
+  const fading = (seconds: number): number => exp(-blockSeconds / seconds);
+  const plain = { a1: 0, a2: 0, white: WHITE_PART };
+  const slow = { a1: fading(0.3), a2: 0, white: WHITE_PART };
+  const onset = fading(ONSET_SECONDS);
+  const models = [
+    model({ a1: 0, a2: 0, white: 1 }, onset, ONSET_VARIANCE, 0.1),
+    model(plain, onset, ONSET_VARIANCE, 0.2),
+    model(slow, onset, ONSET_VARIANCE, 0.2),
+  ];
   for (const hertz of FREQUENCIES) {
     for (const memory of MEMORY_SECONDS) {
-      const rho = exp(-blockSeconds / memory);
+      const rho = fading(memory);
       const a1 = 2 * rho * cosineOfTurns(hertz * blockSeconds);
-      models.push(model(a1, -rho * rho, WHITE_PART, 0.0625, fade));
+      const swing = { a1, a2: -rho * rho, white: WHITE_PART };
+      models.push(model(swing, onset, ONSET_VARIANCE, 0.48 / 6));
     }
+  }
+  for (const seconds of FILTER_SECONDS) {
+    const wander = FILTER_WANDER * (blockSeconds / seconds) * (blockSeconds / seconds);
+    models.push(model(slow, fading(seconds), FILTER_VARIANCE, 0.004, wander));
   }
   return models;
 }
@@ -105,8 +128,16 @@ export function emptyBank(blockSeconds: number, originKg: number): Bank {
   return { originKg, count: 0, sums };
 }
 
+/** What is left of the transient, kg, by the model's present estimate of the weight. */
+function leftOfTransient(s: number[], o: number): number {
+  const a = s[o + 12] ?? 0;
+  return a > 0 ? (s[o + 2] ?? 0) - ((s[o + 13] ?? 0) / a) * (s[o + 5] ?? 0) : 0;
+}
+
 /** Moves one model's filter on by one block without a reading. */
-function predict(m: Model, s: number[], o: number, q: number): void {
+function predict(m: Model, s: number[], o: number, q: number, unitKg: number): void {
+  const left = m.wander > 0 ? leftOfTransient(s, o) / unitKg : 0;
+  const wandering = m.wander * left * left;
   for (const i of [o, o + 3]) {
     const first = s[i] ?? 0;
     s[i] = m.a1 * first + m.a2 * (s[i + 1] ?? 0);
@@ -123,7 +154,7 @@ function predict(m: Model, s: number[], o: number, q: number): void {
   s[o + 8] = m.fade * (m.a1 * p13 + m.a2 * p23);
   s[o + 9] = p11;
   s[o + 10] = m.fade * p13;
-  s[o + 11] = m.fade * m.fade * (s[o + 11] ?? 0);
+  s[o + 11] = m.fade * m.fade * (s[o + 11] ?? 0) + wandering;
 }
 
 /** Takes one reading into one model: e = x(k) - x(k-1) + transient + white. */
@@ -166,6 +197,7 @@ function update(s: number[], o: number, y: number, r: number): void {
  * @param kg mean of the block, kg.
  * @param steps blocks since the one before: 1, more where readings were lost.
  * @param wide how many times the usual variance this block has (a burst of movement).
+ * @param unitKg scatter of a block as far as it is known, kg.
  */
 export function addBlock(
   bank: Bank,
@@ -173,13 +205,14 @@ export function addBlock(
   kg: number,
   steps: number,
   wide: number,
+  unitKg: number,
 ): Bank {
   const sums = bank.sums.slice();
   const gap = bank.count > 0 ? Math.min(steps, MOST_GAP) : 0;
   let o = 0;
   for (const m of modelsFor(blockSeconds)) {
-    for (let i = 1; i < gap; i += 1) predict(m, sums, o, m.q);
-    if (gap > 0) predict(m, sums, o, m.q * wide);
+    for (let i = 1; i < gap; i += 1) predict(m, sums, o, m.q, unitKg);
+    if (gap > 0) predict(m, sums, o, m.q * wide, unitKg);
     update(sums, o, kg - bank.originKg, m.r * wide);
     o += STRIDE;
   }
@@ -190,6 +223,8 @@ export function addBlock(
 export interface ScatterPrior {
   scatterKg: number;
   degrees: number;
+  /** Weight of each model in the mixture, as learnt; empty for those of the start. */
+  weights: readonly number[];
 }
 
 const LN_2PI = 1.8378770664093453;
@@ -212,19 +247,9 @@ function lnGammaOfHalf(n: number): number {
 export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior): Posterior {
   const degrees = prior.degrees + bank.count - 1;
   const spread = prior.degrees * prior.scatterKg * prior.scatterKg;
-  const models = modelsFor(blockSeconds);
-  const logs: number[] = [];
-  let best = -Infinity;
-  for (let k = 0, o = 0; k < models.length; k += 1, o += STRIDE) {
-    const a = bank.sums[o + 12] ?? 1;
-    const variance = varianceOf(bank.sums, o, spread, degrees);
-    const fit = ln((bank.sums[o + 15] ?? 1) * a) + degrees * ln(variance);
-    const log = (models[k]?.prior ?? 0) - 0.5 * fit;
-    logs.push(log);
-    if (log > best) best = log;
-  }
+  const { logs, best } = fits(bank, blockSeconds, prior, spread);
   const sum = { weight: 0, kg: 0, square: 0, scatter: 0 };
-  for (let k = 0, o = 0; k < models.length; k += 1, o += STRIDE) {
+  for (let k = 0, o = 0; k < logs.length; k += 1, o += STRIDE) {
     const behind = (logs[k] ?? 0) - best;
     if (behind < NEGLIGIBLE) continue;
     const w = exp(behind);
@@ -244,6 +269,53 @@ export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior)
     scatterKg: Math.sqrt(sum.scatter / sum.weight),
     evidence: best + ln(sum.weight) + evidenceBase(bank.count, degrees, prior.degrees, spread),
   };
+}
+
+/** How well each model foretold the blocks, ln, and the best of them. */
+function fits(
+  bank: Bank,
+  blockSeconds: number,
+  prior: ScatterPrior,
+  spread: number,
+): { logs: number[]; best: number } {
+  const models = modelsFor(blockSeconds);
+  const degrees = prior.degrees + bank.count - 1;
+  const logs: number[] = [];
+  let best = -Infinity;
+  for (let k = 0, o = 0; k < models.length; k += 1, o += STRIDE) {
+    const weight = prior.weights[k] ?? models[k]?.prior ?? 1;
+    const a = bank.sums[o + 12] ?? 1;
+    const variance = varianceOf(bank.sums, o, spread, degrees);
+    const fit = ln((bank.sums[o + 15] ?? 1) * a) + degrees * ln(variance);
+    const log = ln(weight) - 0.5 * fit;
+    logs.push(log);
+    if (log > best) best = log;
+  }
+  return { logs, best };
+}
+
+/** Least weight that a model keeps, so that it can come back. */
+const LEAST_WEIGHT = 0.003;
+
+/**
+ * The models' weights after one more animal.
+ * @param share how much this animal counts, 0 to 1.
+ */
+export function learnWeights(
+  bank: Bank,
+  blockSeconds: number,
+  prior: ScatterPrior,
+  share: number,
+): number[] {
+  const spread = prior.degrees * prior.scatterKg * prior.scatterKg;
+  const { logs, best } = fits(bank, blockSeconds, prior, spread);
+  const found = logs.map((log) => exp(log - best));
+  const sum = found.reduce((a, b) => a + b, 0);
+  const models = modelsFor(blockSeconds);
+  return found.map((value, k) => {
+    const before = prior.weights[k] ?? models[k]?.prior ?? 0;
+    return Math.max(LEAST_WEIGHT, before + share * (value / sum - before));
+  });
 }
 
 /** A model's estimate of the variance of a block, prior included. */

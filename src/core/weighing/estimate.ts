@@ -1,5 +1,5 @@
 import { studentInverse } from '../normal.ts';
-import { roundingVariance } from './rounding.ts';
+import { roundingOfWindow } from './rounding.ts';
 import { scaleOfDifference } from './level.ts';
 import type { Level, Scene } from './level.ts';
 import type { Load } from './load.ts';
@@ -46,7 +46,7 @@ export function estimateOf(scene: Scene, load: Load, zeroVariance: number): Esti
   if (level === null) return null;
   const { found } = level;
   const { settle, divisionKg } = scene.config;
-  const rounding = roundingVariance(divisionKg, found.scatterKg);
+  const rounding = roundingOfWindow(divisionKg, load.window, level.bank.count);
   const doubt = awayVariance(level, load.away) + rivalVariance(load, level);
   const moving = found.scaleKg * found.scaleKg + doubt;
   const uKg = (quantile: number, normal: number): number => {

@@ -14,6 +14,8 @@ export interface Flock {
   lnLate: number;
   /** Animals seen to pause with the front feet on. */
   pauses: number;
+  /** Weights of the models of movement; empty before any animal. */
+  weights: number[];
 }
 
 /** Scatter expected before any animal was seen, as a share of the weight. */
@@ -35,6 +37,7 @@ export function initialFlock(): Flock {
     lnEarly: ln(FIRST_EARLY),
     lnLate: ln(FIRST_LATE),
     pauses: 0,
+    weights: [],
   };
 }
 
@@ -46,6 +49,8 @@ export interface Seen {
   lateKg: number;
   /** It stopped with the front feet on. */
   paused: boolean;
+  /** Weights of the models of movement after it. */
+  weights: number[];
 }
 
 /** Learns from one animal whose weight was found well. */
@@ -63,6 +68,7 @@ export function learnAnimal(flock: Flock, kg: number, seen: Seen): Flock {
     lnEarly: flock.lnEarly + (early - flock.lnEarly) / (n + 2),
     lnLate: flock.lnLate + (late - flock.lnLate) / (n + 2),
     pauses: flock.pauses * fading + (seen.paused ? 1 : 0),
+    weights: seen.weights,
   };
 }
 

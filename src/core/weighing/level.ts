@@ -1,6 +1,6 @@
 /** Blocks that are all at one level of the load, and what they say of it. */
 import { addBlock, emptyBank, posterior } from './bank.ts';
-import type { Bank, Posterior } from './bank.ts';
+import type { Bank, Posterior, ScatterPrior } from './bank.ts';
 import { expectedScatterKg } from './flock.ts';
 import type { Flock } from './flock.ts';
 import type { WeighingConfig } from './result.ts';
@@ -50,22 +50,30 @@ export function beginLevel(scene: Scene, kg: number, early: boolean): Level {
  */
 export function joinLevel(scene: Scene, level: Level, kg: number, steps: number, wide = 1): Level {
   const { bank, span, early } = level;
-  return extend(scene, { bank, kg: level.found.kg, span, early }, kg, steps, wide);
+  const { kg: knownKg, scatterKg } = level.found;
+  const from = { bank, kg: knownKg, span, early, unitKg: scatterKg };
+  return extend(scene, from, kg, steps, wide);
 }
 
 function extend(
   scene: Scene,
-  from: { bank: Bank; kg: number; span: number; early: boolean },
+  from: { bank: Bank; kg: number; span: number; early: boolean; unitKg?: number },
   kg: number,
   steps: number,
   wide: number,
 ): Level {
-  const bank = addBlock(from.bank, scene.seconds, kg, steps, wide);
-  const share = expectedScatterKg(scene.flock, from.kg, from.early);
+  const prior = priorOf(scene, from.kg, from.early);
+  const bank = addBlock(from.bank, scene.seconds, kg, steps, wide, from.unitKg ?? prior.scatterKg);
+  const found = posterior(bank, scene.seconds, prior);
+  return { bank, found, span: from.span + steps, early: from.early };
+}
+
+/** What is expected of the scatter before it is seen. */
+export function priorOf(scene: Scene, kg: number, early: boolean): ScatterPrior {
+  const share = expectedScatterKg(scene.flock, kg, early);
   const d = scene.config.divisionKg;
   const scatterKg = Math.sqrt(share * share + (d * d) / 12);
-  const found = posterior(bank, scene.seconds, { scatterKg, degrees: PRIOR_DEGREES });
-  return { bank, found, span: from.span + steps, early: from.early };
+  return { scatterKg, degrees: PRIOR_DEGREES, weights: scene.flock.weights };
 }
 
 /** Off the level by more than this, kg, is kept apart. */

@@ -7,7 +7,8 @@
  */
 import { secondAnimalOdds, toCome } from './flock.ts';
 import type { Seen, ToCome } from './flock.ts';
-import { beginLevel, isNewLevel, joinLevel, reachOf, scaleOfDifference } from './level.ts';
+import { learnWeights } from './bank.ts';
+import { beginLevel, isNewLevel, joinLevel, priorOf, reachOf, scaleOfDifference } from './level.ts';
 import type { Level, Scene } from './level.ts';
 import { addReading, emptyWindow, readingsPerBlock } from './window.ts';
 import type { Window } from './window.ts';
@@ -230,14 +231,16 @@ function climbs(load: Load, latestKg: number): boolean {
   return highest && latestKg - level.found.kg > level.found.scatterKg;
 }
 
-/** What the load taught of how its animal moved, once it has ended. */
-export function seenOf(scene: Scene, load: Load, zeroKg: number): Seen {
-  const kg = load.level?.found.kg ?? 0;
-  const lateKg = load.level?.found.scatterKg ?? 0;
+/** What a load taught of how its animal moved, once it has ended. */
+export function seenOf(scene: Scene, load: Load, level: Level, zeroKg: number): Seen {
+  const { kg, scatterKg } = level.found;
   const paused = load.beforeSpan * scene.seconds >= 0.5 && roseFromFront(load);
+  const share = 1 / (Math.min(30, scene.flock.animals) + 10);
+  const weights = learnWeights(level.bank, scene.seconds, priorOf(scene, kg, level.early), share);
+  const rest = { lateKg: scatterKg, paused, weights };
   const first = load.window.mean.findIndex((mean) => mean - zeroKg > 0.92 * kg);
   const early = load.window.mean.slice(first + 1, first + 6);
-  if (first < 1 || early.length < 5) return { earlyKg: 0, lateKg, paused };
+  if (first < 1 || early.length < 5) return { earlyKg: 0, ...rest };
   const square = early.reduce((sum, mean) => sum + (mean - zeroKg - kg) * (mean - zeroKg - kg), 0);
-  return { earlyKg: Math.sqrt(square / early.length), lateKg, paused };
+  return { earlyKg: Math.sqrt(square / early.length), ...rest };
 }

@@ -89,7 +89,7 @@ function endLoad(config: WeighingConfig, state: WeighingState): WeighingState {
     level.bank.count >= 8 &&
     level.found.scaleKg < 0.03 * level.found.kg;
   if (!good) return ended;
-  const seen = seenOf(sceneOf(config, flock), load, state.zero.kg);
+  const seen = seenOf(sceneOf(config, flock), load, level, state.zero.kg);
   return { ...ended, flock: learnAnimal(flock, level.found.kg, seen) };
 }
 

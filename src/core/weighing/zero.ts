@@ -55,7 +55,7 @@ export function nearZeroKg(config: WeighingConfig): number {
 export function zeroVariance(config: WeighingConfig, zero: Zero): number {
   if (!zero.known) return (nearZeroKg(config) * nearZeroKg(config)) / 3;
   const mean = (zero.scatterKg * zero.scatterKg) / 4;
-  return roundingVariance(config.divisionKg, zero.scatterKg) + mean;
+  return roundingVariance(config.divisionKg, zero.scatterKg / 2) + mean;
 }
 
 /** The crate is not seen empty now: the run is broken. */
@@ -85,7 +85,7 @@ export function lookAtEmpty(config: WeighingConfig, zero: Zero, kg: number, seco
     return { ...zero, run: { count: 1, sum: kg, low: kg, high: kg }, fresh: false };
   }
   const grown = { count: run.count + 1, sum: run.sum + kg, low, high };
-  if (grown.count < Math.max(3, Math.ceil(STEADY_SECONDS / seconds)))
+  if (grown.count < Math.max(2, Math.ceil(STEADY_SECONDS / seconds - 0.01)))
     return { ...zero, run: grown };
   const mean = grown.sum / grown.count;
   const setting = zero.fresh && grown.count * seconds <= SETTING_SECONDS;
