@@ -1,0 +1,185 @@
+/** The operator's journey in a real browser at phone size: sign in, start, sort, by hand, pause, stop. */
+import { rmSync } from 'node:fs';
+import type { Browser, BrowserContext, Page as Tab } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
+import { buildPage, DECIDED, hold, openBrowser, openPen, phone, signIn, type Pen } from './pen.ts';
+
+let webDir: string;
+let browser: Browser;
+let pen: Pen;
+let context: BrowserContext;
+let tab: Tab;
+/** Everything that the browser complained about. */
+let complaints: string[];
+
+beforeAll(async () => {
+  webDir = await buildPage(false);
+  browser = await openBrowser();
+});
+afterAll(async () => {
+  await browser.close();
+  rmSync(webDir, { recursive: true, force: true });
+});
+beforeEach(async () => {
+  pen = await openPen(webDir);
+  context = await phone(browser);
+  complaints = [];
+  tab = await newTab(context);
+});
+afterEach(async () => {
+  await context.close();
+  await pen.close();
+  expect(complaints).toEqual([]);
+});
+
+async function newTab(on: BrowserContext): Promise<Tab> {
+  const opened = await on.newPage();
+  opened.on('pageerror', (error) => complaints.push(error.message));
+  opened.on('console', (message) => {
+    // A refusal is an answer like any other; the browser writes it down as an error.
+    if (message.type() === 'error' && !message.text().includes('status of 4')) {
+      complaints.push(message.text());
+    }
+  });
+  await opened.goto(pen.url);
+  await expect.poll(() => says(opened, 'mode')).toContain('Stopped');
+  return opened;
+}
+
+const says = (on: Tab, id: string): Promise<string> => on.getByTestId(id).innerText();
+const given = (): unknown[] => pen.commands.map(({ command }) => command);
+
+test('a wrong PIN is said, the right one opens, and loading sends nothing', async () => {
+  await tab.getByRole('button', { name: 'Sign in' }).tap();
+  for (const digit of '111111') await tab.getByRole('button', { name: digit, exact: true }).tap();
+  await tab.locator('form.sheet button[type=submit]').tap();
+  await expect.poll(() => says(tab, 'pin-says')).toContain('not right');
+  for (const digit of '246810') await tab.getByRole('button', { name: digit, exact: true }).tap();
+  await tab.locator('form.sheet button[type=submit]').tap();
+  await expect.poll(() => tab.locator('.device').innerText()).toBe('Phone 1, operator');
+  await tab.reload();
+  await expect.poll(() => tab.locator('.device').innerText()).toBe('Phone 1, operator');
+  expect(pen.commands).toEqual([]);
+});
+
+test('start takes two seconds of holding: start, then the word that nobody is in the gate', async () => {
+  await signIn(tab);
+  await tab.locator('.hold').tap();
+  await hold(tab, '.hold', 1500);
+  await tab.waitForTimeout(700);
+  expect(given()).toEqual([]);
+  await hold(tab, '.hold', 2300);
+  await expect.poll(given).toEqual([{ do: 'start' }, { do: 'confirm', what: 'lane' }]);
+});
+
+test('a second finger and a slipping one begin the holding anew', async () => {
+  await signIn(tab);
+  const box = await tab.locator('.hold').boundingBox();
+  if (box === null) throw new Error('no start button');
+  const touch = await context.newCDPSession(tab);
+  const on = { x: box.x + 40, y: box.y + 30, id: 1 };
+  const also = { x: box.x + 120, y: box.y + 30, id: 2 };
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [on] });
+  await tab.waitForTimeout(600);
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [on, also] });
+  await tab.waitForTimeout(2200);
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+  expect(given()).toEqual([]);
+});
+
+test('an animal: its weight, lot and exit are shown, the leaf moves, then let go', async () => {
+  await signIn(tab);
+  pen.show({
+    ...DECIDED,
+    letGo: null,
+    standsAt: null,
+    weight: { kg: 38.24, ageMs: 30, u95Kg: 0.3, state: 'good' },
+    decision: { lot: 'Stores', exit: 'left', rule: 'sure', reason: 'under 40 kg', spray: null },
+    leaves: [
+      { at: 'unknown', moving: 'extend', assumed: true },
+      { at: 'retracted', moving: null, assumed: true },
+    ],
+  });
+  await expect.poll(() => says(tab, 'kg')).toBe('38.2');
+  expect(await says(tab, 'state')).toBe('Good weight');
+  expect(await says(tab, 'going')).toContain('Goes left');
+  expect(await tab.locator('[data-leaf=leafA]').getAttribute('data-at')).toBe('moving');
+  expect(await says(tab, 'gate')).toBe('Gate is moving');
+  expect(await tab.locator('.lane.wanted').getAttribute('data-exit')).toBe('left');
+  pen.show({ ...DECIDED, standsAt: 'left', letGo: 'left' });
+  await expect.poll(() => says(tab, 'going')).toBe('Let go: Left');
+  expect(await says(tab, 'who')).toContain('01337');
+});
+
+test('this one by hand is bound to the animal that is shown', async () => {
+  await signIn(tab);
+  pen.show(DECIDED);
+  await expect.poll(() => says(tab, 'kg')).toBe('41.3');
+  await tab.locator('[data-exit=right] .hand').tap();
+  await expect.poll(given).toEqual([{ do: 'exit', exit: 'right', animal: 37 }]);
+  pen.answer = { ok: false, reason: 'Animal 37 has gone.' };
+  await tab.locator('[data-exit=left] .hand').tap();
+  await expect.poll(() => says(tab, 'notice')).toBe('Animal 37 has gone.');
+});
+
+test('pause, and what is asked is answered with one tap', async () => {
+  await signIn(tab);
+  pen.show({ ...DECIDED, asks: ['lane', 'crate'] });
+  await tab.getByRole('button', { name: 'Pause' }).tap();
+  await tab.getByRole('button', { name: /nobody is in the gate/ }).tap();
+  await tab.getByRole('button', { name: /crate is empty/ }).tap();
+  await expect
+    .poll(given)
+    .toEqual([{ do: 'pause' }, { do: 'confirm', what: 'lane' }, { do: 'confirm', what: 'crate' }]);
+});
+
+test('stop: one tap, no PIN, the same place in every state', async () => {
+  const places = new Set<string>();
+  for (const state of [{}, DECIDED, { ...DECIDED, asks: ['lane', 'unsure'] as const }]) {
+    pen.show({ ...state, asks: 'asks' in state ? [...state.asks] : [] });
+    await tab.waitForTimeout(300);
+    const box = await tab.locator('.stop').boundingBox();
+    places.add(JSON.stringify(box));
+  }
+  expect(places.size).toBe(1);
+  await tab.locator('.stop').tap();
+  await expect
+    .poll(() => pen.commands)
+    .toMatchObject([{ command: { do: 'stop' }, who: { role: 'anyone', device: null } }]);
+  await expect.poll(() => says(tab, 'stop-says')).toBe('Stop taken.');
+});
+
+test('stop that nobody takes says so loudly and is tried again', async () => {
+  await context.route('**/api/stop', (route) => route.abort());
+  await tab.locator('.stop').tap();
+  await expect.poll(() => says(tab, 'stop-says')).toContain('NOT TAKEN');
+  complaints.length = 0;
+  await context.unroute('**/api/stop');
+  await expect.poll(() => says(tab, 'stop-says')).toBe('Stop taken.');
+  complaints.length = 0;
+});
+
+test('two phones: one has the controls, the other sees it and can take them over', async () => {
+  await signIn(tab);
+  const other = await phone(browser);
+  const second = await newTab(other);
+  await signIn(second);
+  pen.show(DECIDED);
+  await tab.locator('[data-exit=left] .hand').tap();
+  await expect.poll(() => says(tab, 'control')).toBe('This phone has the controls');
+  await expect.poll(() => says(second, 'control')).toBe('Phone 1 has the controls');
+  await second.locator('[data-exit=right] .hand').tap();
+  await expect.poll(() => says(second, 'notice')).toBe('Another phone has the controls.');
+  await second.getByRole('button', { name: 'Pause' }).tap();
+  await second.getByRole('button', { name: 'Take over' }).tap();
+  await expect.poll(() => says(tab, 'control')).toBe('Phone 2 has the controls');
+  await second.locator('[data-exit=right] .hand').tap();
+  await expect
+    .poll(given)
+    .toEqual([
+      { do: 'exit', exit: 'left', animal: 37 },
+      { do: 'pause' },
+      { do: 'exit', exit: 'right', animal: 37 },
+    ]);
+  await other.close();
+});
