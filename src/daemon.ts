@@ -1,4 +1,7 @@
 /** The only place that wires adapters to the loop around the core. */
+import { join } from 'node:path';
+import { startPage, type Page } from './adapters/page/port.ts';
+import { createView } from './adapters/page/snapshot.ts';
 import { startRecords, type LastWeight, type Records } from './adapters/records/port.ts';
 import type { Board } from './adapters/relays/board.ts';
 import { openScale, type Scale } from './adapters/scale/port.ts';
@@ -20,6 +23,8 @@ export interface DaemonOptions {
   board: Board;
   /** Port of the weigh head instead of the site's. */
   scalePort?: string;
+  /** Where the page is served; null: nowhere. */
+  page: { host: string; port: number } | null;
   /** Words for people: notes of the adapters. */
   say: (text: string) => void;
   /** For tests: every commit of the records takes this much longer, ms. */
@@ -29,6 +34,7 @@ export interface DaemonOptions {
 export interface Daemon {
   loop: Loop;
   records: Records;
+  page: Page | null;
   close(): Promise<void>;
 }
 
@@ -75,16 +81,43 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   });
   const scale = openWeighHead(options, loop);
   const reader = openTagReader(options, loop, lookUp(ready.lastWeights, site, clock));
+  const page = await openPage(options, loop);
   return {
     loop,
     records,
+    page,
     close: async () => {
       await scale?.close();
       await reader?.close();
+      await page?.close();
       board.close();
       await records.close();
     },
   };
+}
+
+/** The page's thread is told what the loop shows, and its commands go to the loop. */
+async function openPage(options: DaemonOptions, loop: Loop): Promise<Page | null> {
+  const { site, version, page: where } = options;
+  if (where === null) return null;
+  const page = await startPage({
+    siteDir: site.dir,
+    dbFile: join(site.dir, 'fank.db'),
+    ...where,
+    version,
+    openLooking: site.site.page.openLooking,
+  });
+  const view = createView(loop.config, site.boardProfile.type === 'simulated');
+  page.describe(view.layout);
+  page.onCommand((command) => Promise.resolve(loop.command(command)));
+  page.onLink((up) => {
+    loop.arrive((t) => ({ t, link: 'page', up }));
+  });
+  loop.onEvents((events, t) => {
+    view.follow(events, t);
+    if (loop.last !== null && page.wants()) page.publish(view.snapshot(loop.last, t));
+  });
+  return page;
 }
 
 function openWeighHead(options: DaemonOptions, loop: Loop): Scale | null {

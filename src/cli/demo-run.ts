@@ -11,6 +11,7 @@ import { createWeighHead } from '../../simulator/weigh-head.ts';
 import { frame } from '../../simulator/frames.ts';
 import { openPty, type Pty } from '../../simulator/pty.ts';
 import { decideByWeight } from './demo-truth.ts';
+import { sayPage } from './say-page.ts';
 import { version } from './version.ts';
 
 export interface DemoOptions {
@@ -20,7 +21,7 @@ export interface DemoOptions {
   pace: number;
   /** The demo presses start itself, and what else a person would. */
   attended: boolean;
-  pagePort: number;
+  page: { host: string; port: number } | null;
   say: (text: string) => void;
 }
 
@@ -64,8 +65,10 @@ export async function createDemo(
     clock,
     board,
     scalePort: pty.path,
+    page: options.page,
     say: options.say,
   });
+  sayPage(daemon.page);
   const world = createWorld(options, config, race, board, pty, daemon);
   const finished = new Promise<DemoSummary>((resolve, reject) => {
     const end = (): void => {

@@ -28,7 +28,12 @@ export function demoCommand(program: Commander): void {
     .option('--exit', 'press start, end when all have passed, print one JSON line')
     .addOption(new Option('--seed <s>', 'of the lambs').default(1).argParser(whole(0, 2 ** 31)))
     .addOption(new Option('--pace <p>', 'times as fast, 1 to 20').default(1).argParser(pace))
-    .addOption(new Option('--port <n>', 'of the page; 0: none').argParser(whole(0, 65535)))
+    .addOption(
+      new Option(
+        '--port <n>',
+        'of the page; 0: any free one; with --exit only where it is given',
+      ).argParser(whole(0, 65535)),
+    )
     .option('--json', 'only JSON lines on stdout')
     .addHelpText('after', '\nExample: fank demo --exit --animals 20 --pace 10 --seed 1')
     .action(async (options: Options) => {
@@ -47,7 +52,7 @@ async function demo(options: Options): Promise<number> {
       seed: options.seed,
       pace: options.pace,
       attended: options.exit === true,
-      pagePort: options.exit === true ? (options.port ?? 0) : (options.port ?? 8080),
+      page: pageOf(options),
       say,
     };
     const summary = await (await createDemo(set)).finished;
@@ -56,6 +61,12 @@ async function demo(options: Options): Promise<number> {
   } finally {
     if (options.site === undefined) rmSync(folder, { recursive: true, force: true });
   }
+}
+
+/** A demo that ends by itself serves no page unless a port is asked for. */
+function pageOf(options: Options): DemoOptions['page'] {
+  if (options.exit === true && options.port === undefined) return null;
+  return { host: '0.0.0.0', port: options.port ?? 8080 };
 }
 
 function whole(least: number, most: number): (text: string) => number {

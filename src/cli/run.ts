@@ -6,6 +6,7 @@ import { loadSite } from '../config/load.ts';
 import { startDaemon } from '../daemon.ts';
 import type { Loop } from '../loop.ts';
 import { say, WrongUse } from './answer.ts';
+import { sayPage } from './say-page.ts';
 import { version } from './version.ts';
 
 export function runCommand(program: Commander): void {
@@ -34,8 +35,10 @@ async function run(folder: string): Promise<void> {
     version: version(),
     clock: startClock(),
     board: createSimulatedBoard(site.config.inputs),
+    page: { host: site.site.page.host, port: site.site.page.port },
     say,
   });
+  sayPage(daemon.page);
   const stop = keepTicking(daemon.loop);
   await new Promise<void>((resolve) => {
     process.once('SIGINT', resolve);
