@@ -48,7 +48,7 @@ export function stillOn(state: State): Crossing | null {
     rule: decided?.rule ?? null,
     reason: decided?.reason ?? null,
     revisions: a.revisions,
-    unsure: decided === null || decided.rule === 'unsure' || a.doubtful,
+    unsure: decided === null || decided.rule === 'unsure',
     flags: a.flags,
     marks: a.marks,
   };
