@@ -69,7 +69,10 @@ export function loadSite(folder: string, options: LoadOptions = {}): SiteResult 
   const text = readText(file);
   if (!text.ok) return broken(text.errors, null);
   const read = loadYaml(text.value, file, siteSchema);
-  if (!read.ok) return { ...broken(read.errors, null), page: pageOf(text.value, file) };
+  if (!read.ok) {
+    const errors = [...read.errors, ...namedErrors(dir, text.value, file, options)];
+    return { ...broken(errors, null), page: pageOf(text.value, file) };
+  }
   const site = withBoard(read.value, options.board);
   const errors = checkSite(site).map((finding) => read.source.at(finding));
   const warnings = siteWarnings(site).map((finding) => read.source.at(finding));
@@ -87,6 +90,14 @@ export function loadSite(folder: string, options: LoadOptions = {}): SiteResult 
 function pageOf(text: string, file: string): Site['page'] {
   const read = loadYaml(text, file, z.looseObject({ page: siteSchema.shape.page }));
   return read.ok ? read.value.page : siteSchema.shape.page.parse(undefined);
+}
+
+/** What is wrong with the files that a site names, although the site file has a fault elsewhere. */
+function namedErrors(dir: string, text: string, file: string, options: LoadOptions): ConfigError[] {
+  const { plan, profiles } = siteSchema.shape;
+  const read = loadYaml(text, file, z.looseObject({ plan, profiles }));
+  if (!read.ok) return [];
+  return loadNamed(dir, withBoard(read.value, options.board), read.source, options.plan).errors;
 }
 
 function broken(
@@ -114,9 +125,11 @@ function make(dir: string): ConfigError | null {
   }
 }
 
-function withBoard(site: Site, board: string | undefined): Site {
+function withBoard<S extends Names>(site: S, board: string | undefined): S {
   return board === undefined ? site : { ...site, profiles: { ...site.profiles, board } };
 }
+
+type Names = Pick<Site, 'plan' | 'profiles'>;
 
 interface Named {
   scale: ScaleProfile;
@@ -130,7 +143,7 @@ interface Named {
 /** Reads every file that the site names, so that one broken file does not hide the next. */
 function loadNamed(
   dir: string,
-  site: Site,
+  site: Names,
   source: Source,
   planFile: string | undefined,
 ): { parts: Named | null; errors: ConfigError[] } {
@@ -172,7 +185,7 @@ function namedProfile<K extends ProfileKind>(
 
 function namedPlan(
   dir: string,
-  site: Site,
+  site: Names,
   source: Source,
   given: string | undefined,
   exits: string[] | null,

@@ -57,8 +57,12 @@ describe('a new site', () => {
     expect(ports).toEqual({ scale: null, reader: null, board: null });
     expect(boardProfile.type).toBe('simulated');
     expect(config.inputs).toEqual(['frontShut', 'laneClear', 'stopLoop', 'actuatorPower']);
+    const { gate } = defaultConfig();
     const same = { plan: null, inputs: null };
-    expect({ ...config, ...same }).toEqual({ ...defaultConfig(), ...same });
+    const duty = { onMs: 240_000, periodMs: 600_000 };
+    const leaves = gate.leaves.map((leaf) => ({ ...leaf, duty }));
+    const expected = { ...defaultConfig(), ...same, gate: { ...gate, leaves } };
+    expect({ ...config, ...same }).toEqual(expected);
     expect({ ...config.plan, name: '' }).toEqual({ ...defaultConfig().plan, name: '' });
   });
 
@@ -115,7 +119,7 @@ describe('the default configuration', () => {
         overTravelMs: 0,
         endSwitches: false,
         opening: 'retract',
-        duty: { onMs: 240_000, periodMs: 600_000 },
+        duty: null,
       })),
       home: 'ahead',
       deadTimeMs: 250,
@@ -271,6 +275,12 @@ describe('a site with something wrong', () => {
     const files = errors().map((line) => line.split(':')[0]);
     expect(files).toContain('profiles/mine.yaml');
     expect(files).toContain('plans/by-weight.yaml');
+    put('site.yaml', siteText('rateHz: 10', 'rateHz: 100'));
+    expect([...new Set(errors().map((line) => line.split(':')[0]))]).toEqual([
+      'site.yaml',
+      'profiles/mine.yaml',
+      'plans/by-weight.yaml',
+    ]);
   });
 
   it('still says where to serve the page', () => {
