@@ -16,6 +16,8 @@ export interface RaceOptions {
   oddShare: number;
   /** The exit for a true weight, for the lamb that the operator has to name by eye. */
   exitFor: (trueKg: number) => string;
+  /** The back gate is kept shut: no lamb steps on while this is true. */
+  heldBack: () => boolean;
   meanKg?: number;
   spreadKg?: number;
 }
@@ -121,7 +123,7 @@ export function createRace(random: Random, options: RaceOptions): Race {
         wokeUp ??= t;
         if (!gate.railLive() && t - wokeUp >= 300) gate.reset();
       }
-      if (phase.kind === 'gap' && t >= phase.until) {
+      if (phase.kind === 'gap' && t >= phase.until && !options.heldBack()) {
         enteredAt = t;
         stepOn(t);
       } else if (phase.kind === 'on') return watch(t, phase, levels['letGoLamp'] === true);

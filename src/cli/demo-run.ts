@@ -2,6 +2,7 @@
 import { createSimulatedBoard, type SimulatedBoard } from '../adapters/relays/simulated.ts';
 import type { ResolvedSite } from '../config/load.ts';
 import { startDaemon, type Daemon } from '../daemon.ts';
+import type { Loop } from '../loop.ts';
 import type { Config } from '../core/step.ts';
 import type { Command, Crossing } from '../core/trace.ts';
 import { TICK_MS } from '../core/trace.ts';
@@ -48,12 +49,14 @@ export async function createDemo(
   options: DemoOptions,
 ): Promise<{ finished: Promise<DemoSummary> }> {
   const config = demoConfig(options.site.config);
+  let loop: Loop | null = null;
   const random = createRandom(options.seed);
   const race = createRace(random.branch(1), {
     gate: config.gate,
     animals: options.animals,
     oddShare: 0.03,
     exitFor: (kg) => decideByWeight(config.plan, kg).exit,
+    heldBack: () => loop?.state.cycle.mode !== 'running',
   });
   const board = createSimulatedBoard(config.inputs);
   const clock = createPacedClock();
@@ -68,6 +71,7 @@ export async function createDemo(
     page: options.page,
     say: options.say,
   });
+  loop = daemon.loop;
   sayPage(daemon.page);
   const world = createWorld(options, config, race, board, pty, daemon);
   const finished = new Promise<DemoSummary>((resolve, reject) => {
