@@ -1,6 +1,6 @@
 /**
  * A simulated weigh head: force on the platform, through its spring and the head's filter, to
- * readings in whole divisions with a motion mark, and to the text of a frame.
+ * readings in whole divisions with a motion mark.
  */
 import type { Random } from './random.ts';
 import { exp } from '../src/core/normal.ts';
@@ -117,17 +117,4 @@ function createMotionMark(divisionKg: number, rateHz: number): (kg: number | nul
     if (numbers.length < length) return true;
     return Math.max(...numbers) - Math.min(...numbers) > divisionKg * 1.001;
   };
-}
-
-/**
- * The text of a reading as the open SMA SCP-0499 standard writes it, 20 characters.
- * @param divisionKg decides the decimals.
- */
-export function frameOf(reading: HeadReading, divisionKg: number): string {
-  const decimals = divisionKg >= 1 ? 0 : divisionKg * 10 >= 0.999 ? 1 : 2;
-  const status = { over: 'O', under: 'U', error: 'E' };
-  const mark = reading.status === undefined ? ' ' : status[reading.status];
-  const weight =
-    reading.kg === null ? '----------' : reading.kg.toFixed(decimals).padStart(10, ' ');
-  return `\n${mark}1G${reading.motion ? 'M' : ' '} ${weight}kg \r`;
 }

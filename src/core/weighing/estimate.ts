@@ -59,7 +59,7 @@ export function estimateOf(scene: Scene, load: Load, zeroVariance: number): Esti
     u95Kg: coverageFactor((rounding + zeroVariance) / (u95 * u95)) * u95,
     uKg: uKg(0.995, 2.5758),
     settled: settle !== null && isSettled(scene, load, level, settle),
-    spanMs: Math.round(level.bank.count * scene.seconds * 1000),
+    spanMs: Math.round(level.bank.count * scene.blockMs),
     toCome: load.toCome,
   };
 }

@@ -19,12 +19,16 @@ export interface Level {
 export interface Scene {
   config: WeighingConfig;
   flock: Flock;
-  /** Seconds in a block. */
+  /** Seconds in a block by the nominal rate, for the models. */
   seconds: number;
+  /** Its length by the learnt period, ms. */
+  blockMs: number;
 }
 
-export function sceneOf(config: WeighingConfig, flock: Flock): Scene {
-  return { config, flock, seconds: readingsPerBlock(config.rateHz) / config.rateHz };
+/** @param periodMs learnt time between readings. */
+export function sceneOf(config: WeighingConfig, flock: Flock, periodMs: number): Scene {
+  const perBlock = readingsPerBlock(config.rateHz);
+  return { config, flock, seconds: perBlock / config.rateHz, blockMs: perBlock * periodMs };
 }
 
 /** Off the level by more than this many times the scatter: kept apart. */
@@ -37,6 +41,10 @@ const MOST_MOMENTUM_S = 0.1;
 const MOST_MOMENTUM_DOWN_S = 0.3;
 /** A level of fewer blocks may well be a stage of coming on: less is asked of a rise. */
 const OLD_BLOCKS = 8;
+
+/** A fall by more than this share is an animal that goes, not a new weight, unless it lasts (s). */
+const LEAVING_SHARE = 0.3;
+const LEAVING_S = 2;
 
 /** A level that begins with this block. */
 export function beginLevel(scene: Scene, kg: number, early: boolean): Level {
@@ -91,6 +99,8 @@ export function isNewLevel(scene: Scene, level: Level, away: Level): boolean {
   const off = away.found.kg - level.found.kg;
   const young = Math.min(1, level.span / OLD_BLOCKS);
   const most = (off > 0 ? MOST_MOMENTUM_S : MOST_MOMENTUM_DOWN_S) * young;
+  const fallen = -off / Math.max(1, level.found.kg);
+  if (fallen > LEAVING_SHARE && away.span * scene.seconds < LEAVING_S) return false;
   const momentum = (Math.abs(off) * away.span * scene.seconds) / Math.max(1, level.found.kg);
   if (away.bank.count >= 2 * level.bank.count + 2) return true;
   return (

@@ -7,8 +7,12 @@ import { estimateOf } from './estimate.ts';
 import { initialFlock, learnAnimal } from './flock.ts';
 import type { Flock } from './flock.ts';
 import { sceneOf } from './level.ts';
+import type { Scene } from './level.ts';
 import { addToLoad, emptyLoad, seenOf } from './load.ts';
 import type { Load } from './load.ts';
+import { looksLikeOtherUnit, odditiesOf, oddityOfLine, oddityOfWeight } from './oddities.ts';
+import { initialPeriod, takeArrival } from './period.ts';
+import type { Period } from './period.ts';
 import type {
   Estimate,
   Oddity,
@@ -17,6 +21,7 @@ import type {
   WeighingInput,
   WeighingResult,
 } from './result.ts';
+import { readingsPerBlock } from './window.ts';
 import { askZero, breakRun, initialZero, lookAtEmpty, zeroVariance } from './zero.ts';
 import type { Zero } from './zero.ts';
 
@@ -27,17 +32,24 @@ export interface WeighingState {
   readAt: number | null;
   rawKg: number;
   linkUp: boolean;
-  /** Time between readings, learnt, ms. */
-  periodMs: number;
+  period: Period;
   zero: Zero;
   occupancy: WeighingResult['occupancy'];
   enteredAt: number | null;
   load: Load;
   /** The front is or was open: the load is leaving and the estimate stays as it was. */
   leaving: boolean;
+  /** Readings since the last that was taken into the load. */
+  skipped: number;
   estimate: Estimate | null;
   /** What the last line itself said was wrong. */
   lineOddity: Oddity | null;
+  /** The last reading was older than the one before. */
+  disordered: boolean;
+  /** The reading jumped by the ratio of kilogram and pound. */
+  otherUnit: boolean;
+  /** Readings in a row of the same value. */
+  sameCount: number;
   flock: Flock;
 }
 
@@ -48,14 +60,18 @@ export function initial(config: WeighingConfig): WeighingState {
     readAt: null,
     rawKg: 0,
     linkUp: true,
-    periodMs: 1000 / config.rateHz,
+    period: initialPeriod(config.rateHz),
     zero: initialZero(),
     occupancy: 'unknown',
     enteredAt: null,
     load: emptyLoad(),
     leaving: false,
+    skipped: 0,
     estimate: null,
     lineOddity: null,
+    disordered: false,
+    otherUnit: false,
+    sameCount: 0,
     flock: initialFlock(),
   };
 }
@@ -74,36 +90,41 @@ export function weigh(
   return { state: next, result: resultOf(config, next, input.t) };
 }
 
-/** The load has gone: learns from it and forgets it. */
-function endLoad(config: WeighingConfig, state: WeighingState): WeighingState {
-  const { load, flock } = state;
-  const { level } = load;
-  if (level === null && load.window.part.count === 0) return state;
-  const ended = { ...state, load: emptyLoad(), estimate: null };
-  const good =
-    level !== null &&
-    state.zero.known &&
-    !load.two &&
-    !load.leaning &&
-    load.toCome.half < 0.1 &&
-    level.bank.count >= 8 &&
-    level.found.scaleKg < 0.03 * level.found.kg;
-  if (!good) return ended;
-  const seen = seenOf(sceneOf(config, flock), load, level, state.zero.kg);
-  return { ...ended, flock: learnAnimal(flock, level.found.kg, seen) };
-}
-
+/** The front opens: the load is leaving. It is proved shut again: what is on now is another. */
 function takeContacts(
   config: WeighingConfig,
   state: WeighingState,
   contacts: WeighingContacts,
 ): WeighingState {
-  if (contacts.frontProvedShut && state.leaving) {
-    const learnt = endLoad(config, state);
-    return { ...learnt, leaving: false, enteredAt: null };
+  if (contacts.frontProvedShut) {
+    return { ...endLoad(config, state), leaving: false, enteredAt: null };
   }
   if (!contacts.frontShut && !state.leaving) return { ...state, leaving: true };
   return state;
+}
+
+/** The load has gone: learns from it and forgets it. */
+function endLoad(config: WeighingConfig, state: WeighingState): WeighingState {
+  const { load, flock, zero } = state;
+  const { level } = load;
+  if (level === null && load.window.part.count === 0) return state;
+  const ended = { ...state, load: emptyLoad(), estimate: null, skipped: 0, otherUnit: false };
+  const good =
+    level !== null &&
+    zero.known &&
+    !load.two &&
+    !load.leaning &&
+    !state.otherUnit &&
+    load.toCome.half < 0.1 &&
+    level.bank.count >= 8 &&
+    level.found.scaleKg < 0.03 * level.found.kg;
+  if (!good) return ended;
+  const seen = seenOf(sceneFor(config, state), load, level, zero.kg);
+  return { ...ended, flock: learnAnimal(flock, level.found.kg, seen) };
+}
+
+function sceneFor(config: WeighingConfig, state: WeighingState): Scene {
+  return sceneOf(config, state.flock, state.period.ms);
 }
 
 function takeReading(
@@ -117,64 +138,67 @@ function takeReading(
   if (kg === null || !(Math.abs(kg) < 1e6) || input.status !== undefined) {
     return { ...heard, lineOddity: oddityOfLine(input), zero: breakRun(state.zero) };
   }
-  const steps = readingsSince(state, input.t);
+  const { period, steps } = takeArrival(state.period, input.t);
+  const lineOddity = oddityOfWeight(config, state.zero.kg, kg);
   const read = {
     ...heard,
     readAt: input.t,
     rawKg: kg,
-    lineOddity: oddityOfWeight(config, state, kg),
+    period,
+    lineOddity,
+    disordered: state.readAt !== null && input.t < state.readAt,
+    sameCount: kg === state.rawKg ? Math.min(state.sameCount + steps, 1e6) : 0,
+    zero: steps * period.ms > config.staleMs ? breakRun(state.zero) : state.zero,
   };
-  return takeWeight(config, read, kg, steps, input.t, contacts);
-}
-
-function oddityOfLine(input: ReadingInput): Oddity {
-  if (input.status === 'over') return 'overload';
-  if (input.status === 'under') return 'negative';
-  return 'weigh-head-error';
-}
-
-function oddityOfWeight(config: WeighingConfig, state: WeighingState, kg: number): Oddity | null {
-  if (kg > config.maxKg + 9 * config.divisionKg) return 'overload';
-  if (kg - state.zero.kg < -Math.max(1, 10 * config.divisionKg)) return 'negative';
-  return null;
-}
-
-/** Readings since the last one, by the learnt period: more than 1 where some were lost. */
-function readingsSince(state: WeighingState, t: number): number {
-  if (state.readAt === null) return 1;
-  return Math.min(1000, Math.max(1, Math.round((t - state.readAt) / state.periodMs)));
+  return lineOddity === 'overload' ? read : takeWeight(config, read, state, steps, contacts);
 }
 
 function takeWeight(
   config: WeighingConfig,
-  state: WeighingState,
-  kg: number,
+  read: WeighingState,
+  before: WeighingState,
   steps: number,
-  t: number,
   contacts: WeighingContacts,
 ): WeighingState {
-  const net = kg - state.zero.kg;
-  const loaded = state.occupancy === 'loaded' ? net >= config.emptyKg : net > config.loadingKg;
-  if (!loaded) return takeUnloaded(config, state, kg);
-  const entered = state.enteredAt === null && net > config.loadingKg ? t : state.enteredAt;
-  const on = { ...state, occupancy: 'loaded' as const, enteredAt: entered };
-  if (state.leaving || !contacts.frontShut || !contacts.weightCounts) return on;
-  const scene = sceneOf(config, state.flock);
-  const load = addToLoad(scene, state.load, kg, steps, state.zero.kg);
-  const estimate = estimateOf(scene, load, zeroVariance(config, state.zero));
-  return { ...on, load, estimate, zero: breakRun(state.zero) };
+  const kg = read.rawKg;
+  const net = kg - read.zero.kg;
+  const loaded = read.occupancy === 'loaded' ? net >= config.emptyKg : net > config.loadingKg;
+  if (!loaded || read.zero.asked) return takeUnloaded(config, read);
+  const enteredAt = read.enteredAt ?? (net > config.loadingKg ? read.readAt : null);
+  const skipped = read.skipped + steps;
+  const on: WeighingState = {
+    ...read,
+    occupancy: 'loaded',
+    enteredAt,
+    skipped,
+    zero: breakRun(read.zero),
+  };
+  if (!contacts.frontShut || !contacts.weightCounts) return on;
+  if (read.leaving && !unchanged(config, read, net)) return on;
+  const scene = sceneFor(config, read);
+  const load = addToLoad(scene, read.load, kg, skipped, read.zero.kg);
+  const estimate = estimateOf(scene, load, zeroVariance(config, read.zero));
+  const jumped = looksLikeOtherUnit(config, before.rawKg - read.zero.kg, net);
+  const otherUnit = read.otherUnit || (jumped && (load.level?.span ?? 0) >= 5);
+  return { ...on, load, estimate, otherUnit, leaving: false, skipped: 0 };
 }
 
-function takeUnloaded(config: WeighingConfig, state: WeighingState, kg: number): WeighingState {
-  const zero = lookAtEmpty(config, state.zero, kg, state.periodMs / 1000);
-  const net = kg - zero.kg;
-  const empty = net < config.emptyKg;
+/** The front opened for a moment only, and the load is the same as before. */
+function unchanged(config: WeighingConfig, state: WeighingState, net: number): boolean {
+  const { level } = state.load;
+  if (level === null) return false;
+  const reach = Math.max(3 * level.found.scatterKg, 3 * config.divisionKg);
+  return Math.abs(net - level.found.kg) <= reach;
+}
+
+function takeUnloaded(config: WeighingConfig, state: WeighingState): WeighingState {
+  const zero = lookAtEmpty(config, state.zero, state.rawKg, state.period.ms / 1000);
   return {
     ...endLoad(config, state),
     zero,
-    occupancy: empty || state.occupancy === 'unknown' ? 'empty' : state.occupancy,
+    occupancy: 'empty',
     enteredAt: null,
-    estimate: null,
+    leaving: false,
   };
 }
 
@@ -188,18 +212,11 @@ function resultOf(config: WeighingConfig, state: WeighingState, t: number): Weig
     occupancy: state.occupancy,
     enteredAt: state.enteredAt,
     estimate: state.estimate,
-    oddities: odditiesOf(state, fresh),
+    oddities: odditiesOf(config, state, fresh, blockMsOf(config, state)),
   };
 }
 
-function odditiesOf(state: WeighingState, fresh: boolean): Oddity[] {
-  const found: Oddity[] = [];
-  if (state.lineOddity !== null) found.push(state.lineOddity);
-  if (state.occupancy === 'loaded' && !state.zero.known) found.push('zero-unknown');
-  if (state.occupancy === 'loaded' && !fresh) found.push('readings-late');
-  if (state.load.leaning) found.push('leaning');
-  if (state.load.two) found.push('two-animals');
-  const span = state.estimate?.spanMs ?? 0;
-  if (state.load.toCome.half > 0.5 && span >= 1000) found.push('front-feet-only');
-  return found;
+/** Length of a block by the learnt period, ms. */
+function blockMsOf(config: WeighingConfig, state: WeighingState): number {
+  return readingsPerBlock(config.rateHz) * state.period.ms;
 }

@@ -27,6 +27,12 @@ export interface Zero {
 const STEADY_SECONDS = 0.3;
 /** Seconds for which the mean of the first run still counts as setting, not tracking. */
 const SETTING_SECONDS = 1.5;
+/** Readings within this are steady, kg; three divisions where those are coarser. */
+const STEADY_BAND_KG = 0.3;
+/** Readings after which a run begins anew. */
+const LONGEST_RUN = 500;
+/** Weight of a reading in how far the empty crate is off. */
+const OFF_WEIGHT = 0.2;
 /** Tracking in divisions a second (OIML R 76-1, 4.5.7: at most 0.5, from memory). */
 const TRACKING_DIVISIONS = 0.5;
 /** Tracking in all, of Max: half of the 4 % of OIML R 76-1, 4.5.1. */
@@ -55,7 +61,8 @@ export function nearZeroKg(config: WeighingConfig): number {
 export function zeroVariance(config: WeighingConfig, zero: Zero): number {
   if (!zero.known) return (nearZeroKg(config) * nearZeroKg(config)) / 3;
   const mean = (zero.scatterKg * zero.scatterKg) / 4;
-  return roundingVariance(config.divisionKg, zero.scatterKg / 2) + mean;
+  const beyond = Math.max(0, Math.abs(zero.offKg) - 0.5 * config.divisionKg);
+  return roundingVariance(config.divisionKg, zero.scatterKg / 2) + mean + beyond * beyond;
 }
 
 /** The crate is not seen empty now: the run is broken. */
@@ -69,32 +76,48 @@ export function askZero(zero: Zero): Zero {
   return { ...zero, asked: true, run: { count: 0, sum: 0, low: 0, high: 0 } };
 }
 
+/** A person's word is good for readings up to this share of Max (OIML R 76-1, 4.5.1). */
+const ASKED_SHARE = 0.2;
+
 /**
  * Takes one reading that may be of the empty crate.
  * @param kg as the weigh head sent it.
  * @param seconds length of a reading.
  */
 export function lookAtEmpty(config: WeighingConfig, zero: Zero, kg: number, seconds: number): Zero {
-  const near = zero.asked || Math.abs(kg - zero.kg) <= nearZeroKg(config);
-  if (!near) return breakRun(zero);
-  const band = Math.max(0.3, 3 * config.divisionKg);
+  const run = longerRun(config, zero, kg);
+  const steady = run.count >= Math.max(2, Math.ceil(STEADY_SECONDS / seconds - 0.01));
+  const fresh = zero.fresh && run.count > 1;
+  const seen = { ...zero, run, fresh };
+  if (!steady) return seen;
+  const setting = fresh && run.count * seconds <= SETTING_SECONDS;
+  const near = Math.abs(kg - zero.kg) <= nearZeroKg(config);
+  const asked = zero.asked && Math.abs(kg) <= ASKED_SHARE * config.maxKg;
+  if (asked || (near && (!zero.known || setting))) return setZero(seen);
+  const offKg = zero.offKg + OFF_WEIGHT * (kg - zero.kg - zero.offKg);
+  return near && zero.known
+    ? track(config, { ...seen, asked: false, offKg }, kg, seconds)
+    : { ...seen, asked: false, offKg };
+}
+
+/** The run with one more reading; a new one where the reading leaves the band. */
+function longerRun(config: WeighingConfig, zero: Zero, kg: number): Zero['run'] {
   const { run } = zero;
   const low = run.count === 0 ? kg : Math.min(run.low, kg);
   const high = run.count === 0 ? kg : Math.max(run.high, kg);
-  if (high - low > band) {
-    return { ...zero, run: { count: 1, sum: kg, low: kg, high: kg }, fresh: false };
+  if (high - low > Math.max(STEADY_BAND_KG, 3 * config.divisionKg)) {
+    return { count: 1, sum: kg, low: kg, high: kg };
   }
-  const grown = { count: run.count + 1, sum: run.sum + kg, low, high };
-  if (grown.count < Math.max(2, Math.ceil(STEADY_SECONDS / seconds - 0.01)))
-    return { ...zero, run: grown };
-  const mean = grown.sum / grown.count;
-  const setting = zero.fresh && grown.count * seconds <= SETTING_SECONDS;
-  if (!zero.known || zero.asked || setting) {
-    const set = { kg: mean, known: true, movedKg: 0, asked: false, fresh: true, offKg: 0 };
-    const scatterKg = (high - low) / 2;
-    return { ...zero, ...set, scatterKg, run: grown };
-  }
-  return track(config, { ...zero, run: grown }, kg, seconds);
+  // Long runs begin anew now and then, so that a slow drift is no unsteadiness.
+  if (run.count >= LONGEST_RUN) return { count: 1, sum: kg, low: kg, high: kg };
+  return { count: run.count + 1, sum: run.sum + kg, low, high };
+}
+
+function setZero(zero: Zero): Zero {
+  const { run } = zero;
+  const scatterKg = (run.high - run.low) / 2;
+  const kg = run.sum / run.count;
+  return { ...zero, kg, known: true, movedKg: 0, asked: false, fresh: true, scatterKg, offKg: 0 };
 }
 
 function track(config: WeighingConfig, zero: Zero, kg: number, seconds: number): Zero {
@@ -102,6 +125,12 @@ function track(config: WeighingConfig, zero: Zero, kg: number, seconds: number):
   const limit = TRACKING_SHARE * config.maxKg;
   const wanted = Math.max(-most, Math.min(most, kg - zero.kg));
   const moved = Math.max(-limit, Math.min(limit, zero.movedKg + wanted));
-  const offKg = zero.offKg + 0.2 * (kg - zero.kg - zero.offKg);
-  return { ...zero, kg: zero.kg + moved - zero.movedKg, movedKg: moved, fresh: false, offKg };
+  return { ...zero, kg: zero.kg + moved - zero.movedKg, movedKg: moved, fresh: false };
+}
+
+/** The empty crate reads so far off, or has been tracked so far, that it must be cleaned and zeroed. */
+export function isDrifting(config: WeighingConfig, zero: Zero): boolean {
+  const limit = TRACKING_SHARE * config.maxKg;
+  const off = Math.abs(zero.offKg) > Math.max(0.5, 5 * config.divisionKg);
+  return zero.known && (off || Math.abs(zero.movedKg) >= limit);
 }
