@@ -53,7 +53,10 @@ export function checkPlan(
 
 /** The text of a plan as a file; reading it gives the same plan. */
 export function planText(plan: Plan): string {
-  return stringify({ plan: 1, ...asWritten(plan) }, { lineWidth: 100 });
+  return stringify(
+    { plan: 1, ...asWritten(plan) },
+    { lineWidth: 100, aliasDuplicateObjects: false },
+  );
 }
 
 /**
