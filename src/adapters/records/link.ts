@@ -4,7 +4,7 @@ export type HearLink = (up: boolean, reason: string) => void;
 export interface Link {
   /** A cause of trouble with its reason in words, or its end (null). */
   trouble: (cause: string, reason: string | null) => void;
-  /** Hears every change, and every new first reason. */
+  /** Hears every change, and every new first reason; at once where there is trouble already. */
   onLink: (callback: HearLink) => void;
 }
 
@@ -23,6 +23,7 @@ export function openLink(): Link {
     },
     onLink: (callback) => {
       callbacks.push(callback);
+      if (told !== null) callback(false, told);
     },
   };
 }

@@ -1,3 +1,4 @@
+import { randomBytes } from 'node:crypto';
 import type { Crossing, Event, Input, TraceHeader } from '../../core/trace.ts';
 import type { Correction, LastWeight, RowMessage, SessionInfo, Wall } from './messages.ts';
 import { openQueue } from './queue.ts';
@@ -149,4 +150,13 @@ function promise<T>(): {
   });
   made.catch(() => undefined);
   return { promise: made, resolve: settle[0], reject: settle[1] };
+}
+
+/**
+ * A name for a session that no other has, even where the clock stands at the same wrong time after
+ * every power-up: two animals under one name would be taken for one.
+ */
+export function newSessionId(wallMs: number): string {
+  const when = new Date(wallMs).toISOString().slice(0, 19).replaceAll(/[:-]/g, '');
+  return `${when}Z-${randomBytes(3).toString('hex')}`;
 }

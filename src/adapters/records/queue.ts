@@ -11,8 +11,8 @@ export interface QueueLimits {
 
 /** About half an hour at 10 readings a second, raw bytes kept beside them. */
 const LIMITS: QueueLimits = { lines: 60_000, bytes: 8 << 20, rows: 2000 };
-/** An answer is overdue after this, ms: lines are written every second, rows at the latest after 15 s. */
-const OVERDUE_MS = { lines: 10_000, rows: 30_000 };
+/** An answer is overdue after this, ms: lines and rows are written at the latest after 15 s. */
+const OVERDUE_MS = 30_000;
 const REMEDY =
   'Wait; if it stays so, the card is failing: copy the site folder off and replace it.';
 
@@ -94,7 +94,7 @@ export function openQueue(limits: QueueLimits = LIMITS, now = () => performance.
         to(order);
     },
     look: () => {
-      const overdue = rows.age() > OVERDUE_MS.rows || lines.age() > OVERDUE_MS.lines;
+      const overdue = rows.age() > OVERDUE_MS || lines.age() > OVERDUE_MS;
       const reason = `Records not being saved: the card does not answer. ${REMEDY}`;
       link.trouble('overdue', overdue ? reason : null);
     },

@@ -21,9 +21,14 @@ import type { TracePlace } from './messages.ts';
 
 /** The trace file that is being written. */
 export interface TraceFile {
-  place(): TracePlace;
-  /** Appends lines; after an error the same lines may be given again. @throws what the disk says. */
-  append(text: string): void;
+  file: string;
+  /** Length of the file, bytes. */
+  length(): number;
+  /**
+   * Writes `data`, which belongs at `from`, as far as `to`. What is there already is left out, so
+   * the same data may be given again after an error. @throws what the disk says.
+   */
+  write(data: Buffer, from: number, to: number): void;
   sync(): void;
   close(): void;
 }
@@ -41,8 +46,9 @@ export function newTrace(siteDir: string, header: TraceHeader, state: unknown): 
   mkdirSync(dir, { recursive: true });
   const file = freeName(dir, header.startedAt);
   const trace = writer({ file, bytes: 0 }, openSync(file, 'wx'));
+  const start = Buffer.from(`${JSON.stringify(header)}\n${JSON.stringify({ t: 0, state })}\n`);
   try {
-    trace.append(`${JSON.stringify(header)}\n${JSON.stringify({ t: 0, state })}\n`);
+    trace.write(start, 0, start.length);
   } catch (error) {
     // A trace without its header is of no use, and its name is wanted for the next attempt.
     trace.close();
@@ -59,18 +65,14 @@ export function resumeTrace(place: TracePlace): TraceFile {
   return writer(place, fd);
 }
 
-function writer(place: TracePlace, fd: number): TraceFile {
-  let bytes = place.bytes;
+function writer({ file, bytes }: TracePlace, fd: number): TraceFile {
+  let length = bytes;
   return {
-    place: () => ({ file: place.file, bytes }),
-    append: (text) => {
+    file,
+    length: () => length,
+    write: (data, from, to) => {
       // By position: what a failed write left half-done is written over by the next attempt.
-      const data = Buffer.from(text);
-      let written = 0;
-      while (written < data.length) {
-        written += writeSync(fd, data, written, data.length - written, bytes + written);
-      }
-      bytes += written;
+      while (length < to) length += writeSync(fd, data, length - from, to - length, length);
     },
     sync: () => {
       fdatasyncSync(fd);

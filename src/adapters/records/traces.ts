@@ -1,4 +1,4 @@
-import type { FromWorker, Queued, TraceMessage, WorkerOptions } from './messages.ts';
+import type { FromWorker, TraceMessage, TracePlace, WorkerOptions } from './messages.ts';
 import {
   capTraces,
   compressFinished,
@@ -9,16 +9,33 @@ import {
 } from './trace-file.ts';
 import { inWords } from './trouble.ts';
 
+/** A card writes whole blocks; one that is written when it is full is written once. */
+const BLOCK = 4096;
+
 /** Lines on their way into the trace file. */
 export interface Traces {
   push: (seq: number, message: TraceMessage) => void;
-  /** Hands everything pushed so far to the file. @throws in words; the lines are kept. */
-  write: () => void;
+  /**
+   * Writes whole blocks, and with `all` what is left over. A fault and the end of a file are
+   * always written whole and synced. @throws in words; what is not written is kept.
+   */
+  write: (all: boolean) => void;
+  /** Something is left over. */
+  waiting: () => boolean;
   close: () => void;
 }
 
+type Rotate = Extract<TraceMessage, { kind: 'rotate' }>;
+interface Item {
+  seq: number;
+  data: Buffer;
+  fault: boolean;
+  rotate: Rotate | null;
+}
+
 export function openTraces(options: WorkerOptions, answer: (answer: FromWorker) => void): Traces {
-  let pending: Queued<TraceMessage>[] = [];
+  let pending: Item[] = [];
+  /** Where the first pending line begins. */
   let place = options.resume;
   let file: TraceFile | null = null;
   let start = { header: options.header, state: options.state };
@@ -28,41 +45,56 @@ export function openTraces(options: WorkerOptions, answer: (answer: FromWorker) 
     if (file !== null) return file;
     file =
       place === null ? newTrace(options.siteDir, start.header, start.state) : resumeTrace(place);
-    place = file.place();
-    keepHouse(place.file);
+    place = placeOf(file);
+    keepHouse(file.file);
     return file;
   };
-  /** Writes the lines up to the next rotation and rotates; says how far it came. */
-  const writeSome = (): void => {
+  const done = (items: Item[], trace: TracePlace): void => {
+    place = trace;
+    pending = pending.slice(items.length);
+    const last = items.at(-1);
+    if (last !== undefined) answer({ kind: 'lines', upTo: last.seq, trace });
+  };
+  /** Writes into the current file; true if that ended it and more belongs into the next. */
+  const writeSome = (all: boolean): boolean => {
     const current = opened();
-    const at = pending.findIndex((queued) => queued.message.kind === 'rotate');
-    const batch = at < 0 ? pending : pending.slice(0, at);
-    if (batch.length > 0) current.append(batch.map(({ message }) => lineOf(message)).join(''));
-    place = current.place();
-    const rotate = at < 0 ? null : pending[at];
-    pending = pending.slice(batch.length + (rotate ? 1 : 0));
-    if (rotate?.message.kind === 'rotate') {
-      current.sync();
-      current.close();
-      [file, place, start] = [null, null, rotate.message];
-    } else if (batch.some(({ message }) => isFault(message))) current.sync();
-    const upTo = (rotate ?? batch.at(-1))?.seq;
-    if (upTo !== undefined) answer({ kind: 'lines', upTo, trace: opened().place() });
+    const from = place?.bytes ?? 0;
+    const end = pending.findIndex(({ rotate }) => rotate !== null);
+    const lines = end < 0 ? pending : pending.slice(0, end);
+    const data = Buffer.concat(lines.map((line) => line.data));
+    const to = from + data.length;
+    const whole = end >= 0 || lines.some((line) => line.fault);
+    current.write(data, from, all || whole ? to : to - (to % BLOCK));
+    if (whole) current.sync();
+    const written = upTo(lines, current.length() - from);
+    done(written.lines, { file: current.file, bytes: from + written.bytes });
+    return rotated(current);
+  };
+  /** Ends the file where a rotation is next. */
+  const rotated = (current: TraceFile): boolean => {
+    const [next] = pending;
+    if (!next?.rotate) return false;
+    current.close();
+    [file, place, start] = [null, null, next.rotate];
+    pending = pending.slice(1);
+    answer({ kind: 'lines', upTo: next.seq, trace: placeOf(opened()) });
+    return true;
   };
   return {
     push: (seq, message) => {
-      pending.push({ kind: 'queued', seq, message });
+      const rotate = message.kind === 'rotate' ? message : null;
+      pending.push({ seq, data: dataOf(message), fault: isFault(message), rotate });
     },
-    write: () => {
+    write: (all) => {
       try {
-        do writeSome();
-        while (pending.length > 0);
+        while (writeSome(all));
       } catch (error) {
         file?.close();
         file = null;
         throw new Error(inWords(error, place?.file ?? traceDir(options.siteDir)), { cause: error });
       }
     },
+    waiting: () => pending.length > 0,
     close: () => {
       file?.sync();
       file?.close();
@@ -71,8 +103,23 @@ export function openTraces(options: WorkerOptions, answer: (answer: FromWorker) 
   };
 }
 
-function lineOf(message: TraceMessage): string {
-  return message.kind === 'line' ? `${JSON.stringify(message.record)}\n` : '';
+function placeOf(file: TraceFile): TracePlace {
+  return { file: file.file, bytes: file.length() };
+}
+
+function dataOf(message: TraceMessage): Buffer {
+  return Buffer.from(message.kind === 'line' ? `${JSON.stringify(message.record)}\n` : '');
+}
+
+/** The first lines that together are no longer than `bytes`. */
+function upTo(lines: Item[], bytes: number): { lines: Item[]; bytes: number } {
+  let [n, sum] = [0, 0];
+  for (const { data } of lines) {
+    if (sum + data.length > bytes) break;
+    sum += data.length;
+    n += 1;
+  }
+  return { lines: lines.slice(0, n), bytes: sum };
 }
 
 /** The trace that a fault leaves must be on the card even if the next thing is the power going. */

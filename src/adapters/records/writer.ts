@@ -5,8 +5,8 @@ import { openRows } from './rows.ts';
 import { isFault, openTraces } from './traces.ts';
 import { inWords, isRefusal } from './trouble.ts';
 
-/** Lines wait this long for company, ms. */
-const LINES_MS = 1000;
+/** Whole blocks of the trace are written this often, what is left over at the latest after `all`, ms. */
+const LINES_MS = { blocks: 1000, all: 15_000 };
 /** Rows that nobody waits for (the end of a crossing, an event) go with the next one, or after this, ms. */
 const LAZY_MS = 15_000;
 const RETRY_MS = { first: 500, most: 8000 };
@@ -31,11 +31,23 @@ export function startWriter(options: WorkerOptions, answer: Answer): Writer {
   const retry = retrying(answer);
   let closing = false;
   let unlock: (() => void) | null = null;
-
+  /** When rows, and when what is left over of the trace, must be written; the first time at once. */
+  let [rowsAt, wholeAt] = [0, 0];
+  const writeRows = (): void => {
+    if (!closing && performance.now() < rowsAt) return;
+    rows.write();
+    rowsAt = Infinity;
+  };
+  const writeTraces = (): void => {
+    const all = closing || performance.now() >= wholeAt;
+    traces.write(all);
+    if (all) wholeAt = performance.now() + LINES_MS.all;
+    if (traces.waiting()) schedule(LINES_MS.all + 1);
+  };
   const flush = (): number | null => {
     try {
       unlock ??= takeSite(options.siteDir);
-      const first = [attempt(rows.write), attempt(traces.write)].find((error) => error !== null);
+      const first = [attempt(writeRows), attempt(writeTraces)].find((error) => error !== null);
       if (first !== undefined) throw first;
       if (closing) finish();
       retry.worked();
@@ -57,11 +69,13 @@ export function startWriter(options: WorkerOptions, answer: Answer): Writer {
   return {
     row: (seq, message) => {
       rows.push(seq, message);
-      schedule(isUrgent(message) ? 0 : LAZY_MS);
+      const wait = isUrgent(message) ? 0 : LAZY_MS;
+      rowsAt = Math.min(rowsAt, performance.now() + wait);
+      schedule(wait + 1); // timers may come a little early
     },
     line: (seq, message) => {
       traces.push(seq, message);
-      schedule(message.kind === 'rotate' || isFault(message) ? 0 : LINES_MS);
+      schedule(message.kind === 'rotate' || isFault(message) ? 0 : LINES_MS.blocks);
     },
     close: () => {
       closing = true;

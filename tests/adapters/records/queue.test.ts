@@ -75,10 +75,10 @@ describe('the queue to the records thread', () => {
     const queue = openQueue(LIMITS, () => now);
     const seen = listened(queue);
     queue.line(line(0));
-    now = 9000;
+    now = 29_000;
     queue.look();
     expect(seen.heard).toEqual([]);
-    now = 11_000;
+    now = 31_000;
     queue.look();
     expect(seen.heard).toEqual([
       expect.stringContaining('down: Records not being saved: the card does not answer'),
