@@ -81,7 +81,10 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   });
   const scale = openWeighHead(options, loop);
   const reader = openTagReader(options, loop, lookUp(ready.lastWeights, site, clock));
-  const page = await openPage(options, loop);
+  const page = await openPage(options, loop).catch(async (error: unknown) => {
+    await Promise.all([scale?.close(), reader?.close(), records.close()]);
+    throw error;
+  });
   return {
     loop,
     records,

@@ -31,6 +31,9 @@ export interface LoopOptions {
 const LATE_MS = TICK_MS;
 const HOUR_MS = 3_600_000;
 
+/** What the loop tells the records. */
+export type LoopRecords = Pick<Records, 'input' | 'output' | 'event' | 'crossing' | 'rotate'>;
+
 type Listener = (events: Event[], t: number) => void;
 
 /** The loop around the core. Nothing runs before `pump` is called. */
@@ -41,7 +44,7 @@ export class Loop {
   last: Stepped | null = null;
   readonly config: Config;
   readonly #options: LoopOptions;
-  #records: Records | null = null;
+  #records: LoopRecords | null = null;
   /** Clock time at the trace's t = 0. */
   #origin: number;
   #nextTick = 0;
@@ -62,9 +65,11 @@ export class Loop {
     this.#tickedAt = this.#origin;
   }
 
-  /** The records are told everything from now on. */
-  keep(records: Records): void {
+  /** The records are told everything from now on, and time begins now. */
+  keep(records: LoopRecords): void {
     this.#records = records;
+    this.#origin = this.#options.clock.now();
+    this.#tickedAt = this.#origin;
   }
 
   /** Header of the trace that begins now. */

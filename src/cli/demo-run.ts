@@ -70,6 +70,9 @@ export async function createDemo(
     scalePort: pty.path,
     page: options.page,
     say: options.say,
+  }).catch((error: unknown) => {
+    pty.close();
+    throw error;
   });
   loop = daemon.loop;
   sayPage(daemon.page);

@@ -1,6 +1,6 @@
 import { writeFileSync } from 'node:fs';
 import type { Command as Commander } from 'commander';
-import { defaultConfig } from '../config/defaults.ts';
+import { configForTrace, defaultConfig } from '../config/defaults.ts';
 import { formatError } from '../config/errors.ts';
 import { readText } from '../config/files.ts';
 import { createDecoder } from '../config/frames/decode.ts';
@@ -131,9 +131,7 @@ function configFor(trace: TraceFile, options: Options): Config {
   if (options.site !== undefined) {
     const site = loadSite(options.site);
     if (!site.ok) throw new WrongUse(site.errors.map(formatError).join('\n'));
-    const { divisionKg, rateHz } = header.scale;
-    const scale = { ...site.value.config.scale, divisionKg, rateHz };
-    config = { ...site.value.config, scale, inputs: header.inputs };
+    config = configForTrace(site.value.config, header);
   }
   if (options.plan !== undefined) {
     const text = readText(options.plan);
