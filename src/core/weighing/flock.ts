@@ -109,9 +109,17 @@ function stageDensityAt(
   return sum;
 }
 
+/** Share of animals behind which another pushes on. */
+const SECOND_ANIMALS = 0.02;
 /** How long a stage of coming on usually lasts, and a pause with the front feet on, s. */
 const USUAL_SECONDS = 0.13;
-const PAUSE_SECONDS = 1.8;
+const PAUSE_SECONDS = 2.2;
+
+/** Probability that front feet that stand alone still do so after this many seconds. */
+function stillPausing(flock: Flock, seconds: number): number {
+  const pausing = (flock.pauses + 1) / (flock.animals + 10);
+  return (1 - pausing) * exp(-seconds / USUAL_SECONDS) + pausing * exp(-seconds / PAUSE_SECONDS);
+}
 
 /** Probabilities that more of this animal is still to come on. */
 export interface ToCome {
@@ -126,14 +134,14 @@ export interface ToCome {
  * stood so.
  * @param kg level of the readings, zero subtracted.
  * @param seconds how long they have been at this level.
- * @param rose whether an earlier lower level makes this the second step already.
+ * @param before how long an earlier level lasted that makes this the second step already; 0 for
+ * none.
  */
-export function toCome(flock: Flock, kg: number, seconds: number, rose: boolean): ToCome {
-  const pausing = (flock.pauses + 1) / (flock.animals + 15);
+export function toCome(flock: Flock, kg: number, seconds: number, before: number): ToCome {
   const brief = exp(-seconds / USUAL_SECONDS);
-  const still = (1 - pausing) * brief + pausing * exp(-seconds / PAUSE_SECONDS);
+  const still = stillPausing(flock, seconds);
   const whole = densityAt(flock, kg);
-  const seen = rose ? 0.3 : 1;
+  const seen = before >= 0.5 ? 0.01 : before >= 0.2 ? 0.3 : 1;
   const half = (seen * still * stageDensityAt(flock, kg, FRONT_SHARES, FRONT_WEIGHTS)) / whole;
   const foot = (brief * stageDensityAt(flock, kg, THREE_SHARES, THREE_WEIGHTS)) / whole;
   const all = 1 + half + foot;
@@ -142,12 +150,17 @@ export function toCome(flock: Flock, kg: number, seconds: number, rose: boolean)
 
 /**
  * Odds that a rise was a second animal, not the rest of the first.
- * @param beforeKg level before, @param afterKg level after the rise.
+ * @param beforeKg level before, @param seconds how long it lasted, @param afterKg level after it.
  */
-export function secondAnimalOdds(flock: Flock, beforeKg: number, afterKg: number): number {
+export function secondAnimalOdds(
+  flock: Flock,
+  beforeKg: number,
+  seconds: number,
+  afterKg: number,
+): number {
   const share = beforeKg / afterKg;
   const z = (share - 0.57) / 0.05;
   const front = (densityAt(flock, afterKg) * normalDensity(z)) / 0.05 / afterKg;
   const two = densityAt(flock, beforeKg) * densityAt(flock, afterKg - beforeKg);
-  return (0.02 * two) / Math.max(1e-12, front);
+  return (SECOND_ANIMALS * two) / Math.max(1e-12, stillPausing(flock, seconds) * front);
 }

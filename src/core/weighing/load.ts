@@ -186,9 +186,11 @@ function resolve(scene: Scene, load: Load, away: Level): Load {
     return { ...load, leaning: true };
   }
   const rise = away.found.kg > before;
-  const standing = level.span * scene.seconds >= 1 && share > LEANING_SHARE;
-  const two = rise && standing && secondAnimalOdds(scene.flock, before, away.found.kg) > 1;
-  return { ...newLevel(load, away), two: load.two ? rise || !two : two };
+  const seconds = level.span * scene.seconds;
+  const standing = seconds >= 1 && share > LEANING_SHARE;
+  const odds = standing ? secondAnimalOdds(scene.flock, before, seconds, away.found.kg) : 0;
+  const two = odds > 1;
+  return { ...newLevel(load, away), two: rise && (load.two || two) };
 }
 
 function newLevel(load: Load, level: Level): Load {
@@ -216,8 +218,8 @@ function roseFromFront(load: Load): boolean {
 function toComeOf(scene: Scene, load: Load, latestKg: number): ToCome {
   const { level, away } = load;
   if (level === null) return { half: 1, foot: 0 };
-  const rose = load.beforeSpan >= 2 && roseFromFront(load);
-  const found = toCome(scene.flock, level.found.kg, level.span * scene.seconds, rose);
+  const before = roseFromFront(load) ? load.beforeSpan * scene.seconds : 0;
+  const found = toCome(scene.flock, level.found.kg, level.span * scene.seconds, before);
   const rising = away === null ? climbs(load, latestKg) : away.found.kg > level.found.kg;
   return rising ? { half: Math.max(0.5, found.half), foot: 0.5 } : found;
 }

@@ -11,6 +11,8 @@ export const OVER_DIVISIONS = 9;
 const STUCK_MS = 5000;
 /** A level that has lasted this long without the hind feet is called front feet only. */
 const FRONT_ONLY_MS = 1000;
+/** ... and this likely. */
+const FRONT_ONLY = 0.2;
 /** Pounds in a kilogram (international pound, 0.45359237 kg). */
 const POUNDS = 1 / 0.45359237;
 /** How near to that a jump must be. */
@@ -59,7 +61,7 @@ export function odditiesOf(
   if (state.otherUnit) found.push('unit-changed');
   if (isStuck(config, state)) found.push('stuck');
   const span = (load.level?.span ?? 0) * blockMs;
-  if (estimate !== null && load.toCome.half > 0.5 && span >= FRONT_ONLY_MS) {
+  if (estimate !== null && load.toCome.half > FRONT_ONLY && span >= FRONT_ONLY_MS) {
     found.push('front-feet-only');
   }
   return found;
