@@ -1,7 +1,7 @@
-import { createHash } from 'node:crypto';
 import { stringify } from 'yaml';
 import type { z } from 'zod';
 import type { Lot, Plan } from '../core/sortplan/plan.ts';
+import { hashOf } from './hash.ts';
 import { check } from './issues.ts';
 import { planProblems } from './plan-problems.ts';
 import type { PlanProblem } from './plan-problems.ts';
@@ -64,9 +64,7 @@ export function planText(plan: Plan): string {
  * its file; the facts of a session's mob are not part of it.
  */
 export function planVersion(plan: Plan): string {
-  return createHash('sha256')
-    .update(canonical(asWritten(plan)))
-    .digest('hex');
+  return hashOf(asWritten(plan));
 }
 
 function withoutVersion(file: z.output<typeof planSchema>): Plan {
@@ -80,14 +78,6 @@ function asWritten(plan: Plan): Plan {
   const written = { ...plan };
   delete written.medicine;
   return written;
-}
-
-function canonical(value: unknown): string {
-  if (Array.isArray(value)) return `[${value.map(canonical).join(',')}]`;
-  if (typeof value !== 'object' || value === null) return JSON.stringify(value);
-  const entries = Object.entries(value).filter(([, one]) => one !== undefined);
-  entries.sort(([a], [b]) => (a < b ? -1 : 1));
-  return `{${entries.map(([key, one]) => `${JSON.stringify(key)}:${canonical(one)}`).join(',')}}`;
 }
 
 /**

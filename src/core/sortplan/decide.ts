@@ -176,7 +176,7 @@ function split(
   let least = before !== null && names.includes(before) ? before : lot.name;
   if (least !== before)
     for (const name of names) if (headIn(counts, name) < headIn(counts, least)) least = name;
-  return toLot(plan, least, 'split', `shared evenly; ${reason}`);
+  return toLot(plan, least, 'split', `${reason}; shared evenly`);
 }
 
 /** Holds what must not go: a held animal from slaughter, a not-sure one unless the plan allows it. */

@@ -1,6 +1,6 @@
 import { dayNumber } from './days.ts';
 import type { Plan, TagFacts } from './plan.ts';
-import { freeText, standing } from './withdrawal.ts';
+import { freeText, mobMedicine, standing } from './withdrawal.ts';
 import type { OffLabel, Treatment } from './withdrawal.ts';
 
 /** What the records know, for looking a tag up before the core is told of it. */
@@ -43,4 +43,15 @@ export function tagFacts(tag: string, book: FactBook): TagFacts {
     lastDays: days === null || days < 0 ? null : days,
     freeOn: freeText(freeDay),
   };
+}
+
+/** The plan of a session: with what the medicine record says of its mob on the day of the kill. */
+export function sessionPlan(
+  plan: Plan,
+  treatments: readonly Treatment[],
+  today: number | null,
+  offLabel: OffLabel,
+): Plan {
+  const mobs = plan.mob === undefined ? [] : [plan.mob];
+  return { ...plan, medicine: mobMedicine(treatments, mobs, killDay(plan, today), offLabel) };
 }
