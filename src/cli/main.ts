@@ -1,6 +1,9 @@
 import { Command, CommanderError } from 'commander';
 import { say } from './answer.ts';
 import { bookCommand } from './book.ts';
+import { backupCommand } from './backup.ts';
+import { restoreCommand } from './restore.ts';
+import { cableCommand } from './cable.ts';
 import { demoCommand } from './demo.ts';
 import { profileCommand } from './profile.ts';
 import { replayCommand } from './replay.ts';
@@ -12,7 +15,16 @@ program
   .description('Weighs lambs in a race, decides each one’s exit and moves the gate safely')
   .version(version())
   .exitOverride();
-const commands = [runCommand, demoCommand, replayCommand, bookCommand, profileCommand];
+const commands = [
+  runCommand,
+  demoCommand,
+  replayCommand,
+  bookCommand,
+  backupCommand,
+  restoreCommand,
+  cableCommand,
+  profileCommand,
+];
 for (const register of commands) register(program);
 for (const command of program.commands) command.exitOverride();
 
