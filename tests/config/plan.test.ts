@@ -1,7 +1,10 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { formatError } from '../../src/config/errors.ts';
 import { checkPlan, loadPlan, newPlan, planText, planVersion } from '../../src/config/plan.ts';
+import { planSchema } from '../../src/config/plan-schema.ts';
 import type { Plan } from '../../src/core/sortplan/plan.ts';
 import { anyDice, soundPlan, EXITS } from '../core/sortplan/random.ts';
 import { draft } from '../core/sortplan/plans.ts';
@@ -494,5 +497,34 @@ describe('a new plan', () => {
     expect(exitsOf(['ahead', 'right', 'left'])).toEqual(['left', 'ahead', 'right']);
     expect(exitsOf(['a', 'b'])).toEqual(['a', 'b', 'b']);
     expect(exitsOf(['d', 'c', 'b', 'a'])).toEqual(['d', 'c', 'b']);
+  });
+});
+
+describe('the page about sort plans', () => {
+  const page = readFileSync(join(import.meta.dirname, '../../docs/sortplan.md'), 'utf8');
+  const blocks = [...page.matchAll(/```yaml\n([\s\S]*?)```/g)].map((match) => match[1] ?? '');
+
+  it('shows plans that are accepted', () => {
+    const [whole = '', marks = ''] = blocks;
+    expect(blocks).toHaveLength(2);
+    expect(loadPlan(whole, 'page', GATE)).toEqual({ ok: true, value: draft });
+    expect(loadPlan(`${whole}${marks}`, 'page', GATE).ok).toBe(true);
+  });
+
+  it('names every key of the grammar and quotes messages that are given', () => {
+    const keys = [
+      ...Object.keys(planSchema.shape),
+      ...Object.keys(planSchema.shape.lots.unwrap().element.shape),
+    ];
+    expect(keys.length).toBeGreaterThan(20);
+    for (const key of keys) expect(page).toContain(`\`${key}`);
+    const said = REFUSED.flatMap(([, , messages]) =>
+      messages.map((one) => one.replace(/^\S+ /, '')),
+    );
+    const table = page.slice(page.indexOf('| plan | what it says |')).split('\n').slice(2);
+    const quoted = table.filter((row) => row.startsWith('|')).map((row) => row.split('|')[2] ?? '');
+    expect(quoted.length).toBeGreaterThan(8);
+    for (const one of quoted)
+      expect(said.filter((message) => message.startsWith(one.trim())).length).not.toBe(0);
   });
 });
