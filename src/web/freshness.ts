@@ -4,7 +4,7 @@ import type { LiveBeat, LiveNow } from '../adapters/page/messages.ts';
 /** A snapshot older than this is shown as dashes, ms. */
 export const LIVE_MS = 1000;
 /** No word at all for this long: the daemon or the way to it is gone, ms. */
-export const GONE_MS = 2500;
+export const GONE_MS = 1600;
 /** Words that come this much later than the quickest ones lag, ms. */
 export const LAG_MS = 1000;
 /** Clocks of two devices drift apart by no more than this share. */

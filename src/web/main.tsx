@@ -48,7 +48,7 @@ function Page() {
   return (
     <>
       <Head />
-      <div class="scroll">
+      <div class="scroll" tabIndex={0}>
         {sheet.value === 'sign-in' ? <SignIn /> : null}
         {sheet.value === 'menu' ? <Menu /> : null}
         <Race />

@@ -2,7 +2,17 @@
 import { rmSync } from 'node:fs';
 import type { Browser, BrowserContext, Page as Tab } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
-import { buildPage, DECIDED, hold, openBrowser, openPen, phone, signIn, type Pen } from './pen.ts';
+import {
+  buildPage,
+  DECIDED,
+  hold,
+  openBrowser,
+  openPen,
+  phone,
+  signIn,
+  soon,
+  type Pen,
+} from './pen.ts';
 
 let webDir: string;
 let browser: Browser;
@@ -42,7 +52,7 @@ async function newTab(on: BrowserContext): Promise<Tab> {
     }
   });
   await opened.goto(pen.url);
-  await expect.poll(() => says(opened, 'mode')).toContain('Stopped');
+  await soon(() => says(opened, 'mode')).toContain('Stopped');
   return opened;
 }
 
@@ -53,12 +63,12 @@ test('a wrong PIN is said, the right one opens, and loading sends nothing', asyn
   await tab.getByRole('button', { name: 'Sign in' }).tap();
   for (const digit of '111111') await tab.getByRole('button', { name: digit, exact: true }).tap();
   await tab.locator('form.sheet button[type=submit]').tap();
-  await expect.poll(() => says(tab, 'pin-says')).toContain('not right');
+  await soon(() => says(tab, 'pin-says')).toContain('not right');
   for (const digit of '246810') await tab.getByRole('button', { name: digit, exact: true }).tap();
   await tab.locator('form.sheet button[type=submit]').tap();
-  await expect.poll(() => tab.locator('.device').innerText()).toBe('Phone 1, operator');
+  await soon(() => tab.locator('.device').innerText()).toBe('Phone 1, operator');
   await tab.reload();
-  await expect.poll(() => tab.locator('.device').innerText()).toBe('Phone 1, operator');
+  await soon(() => tab.locator('.device').innerText()).toBe('Phone 1, operator');
   expect(pen.commands).toEqual([]);
 });
 
@@ -69,7 +79,7 @@ test('start takes two seconds of holding: start, then the word that nobody is in
   await tab.waitForTimeout(700);
   expect(given()).toEqual([]);
   await hold(tab, '.hold', 2300);
-  await expect.poll(given).toEqual([{ do: 'start' }, { do: 'confirm', what: 'lane' }]);
+  await soon(given).toEqual([{ do: 'start' }, { do: 'confirm', what: 'lane' }]);
 });
 
 test('a second finger and a slipping one begin the holding anew', async () => {
@@ -100,26 +110,26 @@ test('an animal: its weight, lot and exit are shown, the leaf moves, then let go
       { at: 'retracted', moving: null, assumed: true },
     ],
   });
-  await expect.poll(() => says(tab, 'kg')).toBe('38.2');
+  await soon(() => says(tab, 'kg')).toBe('38.2');
   expect(await says(tab, 'state')).toBe('Good weight');
   expect(await says(tab, 'going')).toContain('Goes left');
   expect(await tab.locator('[data-leaf=leafA]').getAttribute('data-at')).toBe('moving');
   expect(await says(tab, 'gate')).toBe('Gate is moving');
   expect(await tab.locator('.lane.wanted').getAttribute('data-exit')).toBe('left');
   pen.show({ ...DECIDED, standsAt: 'left', letGo: 'left' });
-  await expect.poll(() => says(tab, 'going')).toBe('Let go: Left');
+  await soon(() => says(tab, 'going')).toBe('Let go: Left');
   expect(await says(tab, 'who')).toContain('01337');
 });
 
 test('this one by hand is bound to the animal that is shown', async () => {
   await signIn(tab);
   pen.show(DECIDED);
-  await expect.poll(() => says(tab, 'kg')).toBe('41.3');
+  await soon(() => says(tab, 'kg')).toBe('41.3');
   await tab.locator('[data-exit=right] .hand').tap();
-  await expect.poll(given).toEqual([{ do: 'exit', exit: 'right', animal: 37 }]);
+  await soon(given).toEqual([{ do: 'exit', exit: 'right', animal: 37 }]);
   pen.answer = { ok: false, reason: 'Animal 37 has gone.' };
   await tab.locator('[data-exit=left] .hand').tap();
-  await expect.poll(() => says(tab, 'notice')).toBe('Animal 37 has gone.');
+  await soon(() => says(tab, 'notice')).toBe('Animal 37 has gone.');
 });
 
 test('pause, and what is asked is answered with one tap', async () => {
@@ -128,9 +138,11 @@ test('pause, and what is asked is answered with one tap', async () => {
   await tab.getByRole('button', { name: 'Pause' }).tap();
   await tab.getByRole('button', { name: /nobody is in the gate/ }).tap();
   await tab.getByRole('button', { name: /crate is empty/ }).tap();
-  await expect
-    .poll(given)
-    .toEqual([{ do: 'pause' }, { do: 'confirm', what: 'lane' }, { do: 'confirm', what: 'crate' }]);
+  await soon(given).toEqual([
+    { do: 'pause' },
+    { do: 'confirm', what: 'lane' },
+    { do: 'confirm', what: 'crate' },
+  ]);
 });
 
 test('stop: one tap, no PIN, the same place in every state', async () => {
@@ -143,19 +155,19 @@ test('stop: one tap, no PIN, the same place in every state', async () => {
   }
   expect(places.size).toBe(1);
   await tab.locator('.stop').tap();
-  await expect
-    .poll(() => pen.commands)
-    .toMatchObject([{ command: { do: 'stop' }, who: { role: 'anyone', device: null } }]);
-  await expect.poll(() => says(tab, 'stop-says')).toBe('Stop taken.');
+  await soon(() => pen.commands).toMatchObject([
+    { command: { do: 'stop' }, who: { role: 'anyone', device: null } },
+  ]);
+  await soon(() => says(tab, 'stop-says')).toBe('Stop taken.');
 });
 
 test('stop that nobody takes says so loudly and is tried again', async () => {
   await context.route('**/api/stop', (route) => route.abort());
   await tab.locator('.stop').tap();
-  await expect.poll(() => says(tab, 'stop-says')).toContain('NOT TAKEN');
+  await soon(() => says(tab, 'stop-says')).toContain('NOT TAKEN');
   complaints.length = 0;
   await context.unroute('**/api/stop');
-  await expect.poll(() => says(tab, 'stop-says')).toBe('Stop taken.');
+  await soon(() => says(tab, 'stop-says')).toBe('Stop taken.');
   complaints.length = 0;
 });
 
@@ -166,20 +178,18 @@ test('two phones: one has the controls, the other sees it and can take them over
   await signIn(second);
   pen.show(DECIDED);
   await tab.locator('[data-exit=left] .hand').tap();
-  await expect.poll(() => says(tab, 'control')).toBe('This phone has the controls');
-  await expect.poll(() => says(second, 'control')).toBe('Phone 1 has the controls');
+  await soon(() => says(tab, 'control')).toBe('This phone has the controls');
+  await soon(() => says(second, 'control')).toBe('Phone 1 has the controls');
   await second.locator('[data-exit=right] .hand').tap();
-  await expect.poll(() => says(second, 'notice')).toBe('Another phone has the controls.');
+  await soon(() => says(second, 'notice')).toBe('Another phone has the controls.');
   await second.getByRole('button', { name: 'Pause' }).tap();
   await second.getByRole('button', { name: 'Take over' }).tap();
-  await expect.poll(() => says(tab, 'control')).toBe('Phone 2 has the controls');
+  await soon(() => says(tab, 'control')).toBe('Phone 2 has the controls');
   await second.locator('[data-exit=right] .hand').tap();
-  await expect
-    .poll(given)
-    .toEqual([
-      { do: 'exit', exit: 'left', animal: 37 },
-      { do: 'pause' },
-      { do: 'exit', exit: 'right', animal: 37 },
-    ]);
+  await soon(given).toEqual([
+    { do: 'exit', exit: 'left', animal: 37 },
+    { do: 'pause' },
+    { do: 'exit', exit: 'right', animal: 37 },
+  ]);
   await other.close();
 });

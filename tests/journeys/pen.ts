@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { performance } from 'node:perf_hooks';
 import { chromium, type Browser, type BrowserContext, type Page as Tab } from 'playwright-core';
 import { build, type Plugin } from 'vite';
+import { expect } from 'vitest';
 import type { CommandAnswer, Snapshot, Who } from '../../src/adapters/page/messages.ts';
 import { startPage, type Page } from '../../src/adapters/page/port.ts';
 import { setPin } from '../../src/adapters/page/secrets.ts';
@@ -63,6 +64,7 @@ export interface Pen {
   page: Page;
   siteDir: string;
   url: string;
+  /** `atMs` by the wall clock, which the browser has too. */
   commands: { command: Command; who: Who; atMs: number }[];
   /** What the next commands are answered. */
   answer: CommandAnswer;
@@ -121,10 +123,15 @@ export async function openPen(
     },
   };
   page.onCommand((command, who) => {
-    pen.commands.push({ command, who, atMs: performance.now() });
+    pen.commands.push({ command, who, atMs: Date.now() });
     return Promise.resolve(pen.answer);
   });
   return pen;
+}
+
+/** Expects of `get` what follows, within a time that a busy machine keeps too. */
+export function soon<T>(get: () => T, interval = 50): ReturnType<typeof expect.poll<T>> {
+  return expect.poll(get, { timeout: 10_000, interval });
 }
 
 export async function signIn(tab: Tab, pin = OPERATOR): Promise<void> {

@@ -46,13 +46,7 @@ function Lane({ given, exit }: { given: Layout; exit: Exit }) {
       {lots.map(({ lot, at }) => (
         <Lot key={lot.name} given={given} at={at} now={now} />
       ))}
-      <button
-        type="button"
-        class="hand"
-        disabled={!ready}
-        onClick={send}
-        aria-label={`${words.byHand}: ${exitName(exit)}`}
-      >
+      <button type="button" class="hand" disabled={!ready} onClick={send}>
         <b>{exitName(exit)}</b>
         <span>{wanted ? words.thisOne : words.sendHere}</span>
       </button>
@@ -64,7 +58,7 @@ export function Lots() {
   const given = layout.value;
   if (given === null) return null;
   return (
-    <ul class="lanes">
+    <ul class="lanes" aria-label={words.byHand}>
       {given.exits.map(({ exit }) => (
         <Lane key={exit} given={given} exit={exit} />
       ))}

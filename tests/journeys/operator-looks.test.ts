@@ -1,0 +1,208 @@
+/// <reference lib="dom" />
+/** Whether everybody can read and hit it: both looks, small phones, long words, right to left. */
+import { readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import type { AxeResults } from 'axe-core';
+import type { Browser, Page as Tab } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { Snapshot } from '../../src/adapters/page/messages.ts';
+import { buildPage, DECIDED, openBrowser, openPen, phone, signIn, soon, type Pen } from './pen.ts';
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const TARGET_PX = 64;
+
+const STATES: Record<string, Partial<Snapshot>> = {
+  stopped: {},
+  decided: DECIDED,
+  'not sure': {
+    ...DECIDED,
+    letGo: null,
+    standsAt: null,
+    weight: { kg: 38.2, ageMs: 0, u95Kg: 1.24, state: 'not-sure' },
+    decision: { lot: null, exit: null, rule: 'unsure', reason: 'it leans', spray: null },
+    asks: ['unsure', 'lane'],
+    waits: ['confirm'],
+  },
+  fault: {
+    ...DECIDED,
+    mode: 'fault',
+    letGo: null,
+    faults: [{ name: 'stop-pressed', detail: null }],
+    asks: ['clear'],
+    weight: { kg: null, ageMs: null, u95Kg: null, state: 'none' },
+    links: { scale: false, relays: true, records: true },
+    volts: 10.9,
+    batteryLow: true,
+    refused: 'A fault is not cleared: clear it first.',
+  },
+};
+
+let browser: Browser;
+const built: string[] = [];
+
+beforeAll(async () => {
+  browser = await openBrowser();
+});
+afterAll(async () => {
+  await browser.close();
+  for (const dir of built) rmSync(dir, { recursive: true, force: true });
+});
+
+async function buildOnce(pseudo: boolean): Promise<string> {
+  const dir = await buildPage(pseudo);
+  built.push(dir);
+  return dir;
+}
+
+/** Faults that axe finds, with the 7:1 contrast of its enhanced rule; and how many rules passed. */
+async function axe(tab: Tab): Promise<{ wrong: string[]; passed: number }> {
+  await tab.evaluate(AXE);
+  const found = await tab.evaluate(async () => {
+    const { axe } = window as unknown as {
+      axe: { run(on: Document, options: object): Promise<AxeResults> };
+    };
+    return axe.run(document, {
+      rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } },
+    });
+  });
+  const wrong = found.violations.flatMap(({ id, nodes }) =>
+    nodes.map((node) => `${id}: ${node.html.slice(0, 120)}`),
+  );
+  return { wrong, passed: found.passes.length };
+}
+
+/** Buttons smaller than a wet glove hits, and whatever is wider than the phone. */
+async function tooSmallOrWide(tab: Tab): Promise<string[]> {
+  return tab.evaluate((least) => {
+    const wrong: string[] = [];
+    for (const one of document.querySelectorAll('button, input, a')) {
+      const { width, height } = one.getBoundingClientRect();
+      if (width < least || height < least) wrong.push(`small: ${one.textContent}`);
+    }
+    const wide = document.documentElement.clientWidth;
+    for (const one of document.querySelectorAll('#page *')) {
+      const box = one.getBoundingClientRect();
+      if (box.width > 2 && (box.right > wide + 1 || box.left < -1)) {
+        wrong.push(
+          `wide: ${one.tagName} ${one.getAttribute('class') ?? ''} ${one.textContent.slice(0, 40)}`,
+        );
+      }
+    }
+    return wrong;
+  }, TARGET_PX);
+}
+
+async function show(pen: Pen, tab: Tab, state: Partial<Snapshot>): Promise<void> {
+  pen.show(state);
+  const mode = state.mode ?? 'stopped';
+  await soon(() => tab.getByTestId('mode').getAttribute('data-mode')).toBe(mode);
+  await tab.waitForTimeout(250);
+}
+
+describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
+  test('axe finds nothing in any state, menu or sheet; every target is 64 px', async () => {
+    const pen = await openPen(await buildOnce(false));
+    const context = await phone(browser, look);
+    const tab = await context.newPage();
+    await tab.goto(pen.url);
+    let passed = 0;
+    const check = async (name: string): Promise<void> => {
+      const result = await axe(tab);
+      expect(result.wrong, name).toEqual([]);
+      expect(await tooSmallOrWide(tab), name).toEqual([]);
+      passed += result.passed;
+    };
+    await show(pen, tab, {});
+    expect(await tab.evaluate(() => document.documentElement.dataset['look'])).toBe(look);
+    await tab.getByRole('button', { name: 'Sign in' }).tap();
+    await check('sign in');
+    await tab.getByRole('button', { name: 'Close' }).tap();
+    await signIn(tab);
+    await tab.getByRole('button', { name: 'Menu' }).tap();
+    await check('menu');
+    await tab.getByRole('button', { name: 'Close' }).tap();
+    for (const [name, state] of Object.entries(STATES)) {
+      await show(pen, tab, state);
+      await check(name);
+    }
+    pen.freeze();
+    await soon(() => tab.getByTestId('banner').count()).toBe(1);
+    await check('silent');
+    console.log(`axe, ${look}: 0 violations on 7 screens, ${passed} rules passed`);
+    await context.close();
+    await pen.close();
+  });
+});
+
+test('long words from right to left: nothing is cut off, left stays left', async () => {
+  const pen = await openPen(await buildOnce(true));
+  const context = await phone(browser);
+  const tab = await context.newPage();
+  await tab.setViewportSize({ width: 360, height: 740 });
+  await tab.goto(pen.url);
+  for (const [name, state] of Object.entries(STATES)) {
+    await show(pen, tab, state);
+    expect(await tooSmallOrWide(tab), name).toEqual([]);
+    expect((await axe(tab)).wrong, name).toEqual([]);
+  }
+  expect(await tab.evaluate(() => document.documentElement.dir)).toBe('rtl');
+  const left = await tab.locator('[data-exit=left]').boundingBox();
+  const right = await tab.locator('[data-exit=right]').boundingBox();
+  expect(left?.x).toBeLessThan(right?.x ?? 0);
+  // Every word on the page comes from the words: an English one would have no accent.
+  const plain = await tab.locator('.dock').innerText();
+  expect(plain).not.toMatch(/\b(Start|Stop|Pause)\b/);
+  await context.close();
+  await pen.close();
+});
+
+test('on the smallest phone the weight, the lot and let go are seen without scrolling', async () => {
+  const pen = await openPen(await buildOnce(false));
+  const context = await phone(browser);
+  const tab = await context.newPage();
+  await tab.setViewportSize({ width: 360, height: 640 });
+  await tab.goto(pen.url);
+  await show(pen, tab, DECIDED);
+  const dock = await tab.locator('.dock').boundingBox();
+  for (const seen of ['[data-testid=kg]', '[data-testid=going]', '.lot.chosen', '.gate svg']) {
+    const box = await tab.locator(seen).boundingBox();
+    expect((box?.y ?? 0) + (box?.height ?? 1e9), seen).toBeLessThanOrEqual((dock?.y ?? 0) + 1);
+  }
+  const kg = await tab.locator('[data-testid=kg]').evaluate((node) => {
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    return range.getBoundingClientRect().width / innerWidth;
+  });
+  console.log(`the weight fills ${(kg * 100).toFixed(0)} % of the smallest phone's width`);
+  expect(kg).toBeGreaterThan(0.6);
+  await context.close();
+  await pen.close();
+});
+
+test('first use takes 60 KB at most over the line', async () => {
+  const dir = await buildOnce(false);
+  const files = readdirSync(dir, { recursive: true, encoding: 'utf8' });
+  const bytes = files
+    .filter((file) => file.endsWith('.gz'))
+    .reduce((sum, file) => sum + statSync(join(dir, file)).size, 0);
+  expect(bytes).toBeGreaterThan(5000);
+  expect(bytes).toBeLessThanOrEqual(60 * 1024);
+  const pen = await openPen(dir);
+  const context = await phone(browser);
+  const tab = await context.newPage();
+  const loaded: string[] = [];
+  tab.on('response', (response) => {
+    const type = response.headers()['content-encoding'] ?? 'plain';
+    loaded.push(`${new URL(response.url()).pathname.split('-')[0] ?? ''} ${type}`);
+  });
+  await tab.goto(pen.url);
+  await show(pen, tab, DECIDED);
+  expect(loaded).toContain('/ gzip');
+  expect(loaded.filter((one) => one.startsWith('/assets/') && !one.endsWith('gzip'))).toEqual([]);
+  console.log(
+    `first use: ${bytes} bytes gzipped in ${files.filter((f) => f.endsWith('.gz')).length} files`,
+  );
+  await context.close();
+  await pen.close();
+});
