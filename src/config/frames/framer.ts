@@ -73,23 +73,26 @@ function endScanner(shape: FrameShape, take: Take): Scanner {
   const needsNoEnd = start !== null || length !== null || shape.keepFirst;
   let inStep = needsNoEnd;
   let noise = 0;
-  const frame = (view: Buffer, from: number, to: number): void => {
+  /** False where what stood there was no frame. */
+  const frame = (view: Buffer, from: number, to: number): boolean => {
     const whole = inStep;
     inStep = true;
-    if (to === from || !whole) return;
+    if (to === from || !whole) return false;
     const opened = start === null ? from : lastStart(view, start, from, to);
     if (opened > from) noise += 1;
     const body = opened + startLength;
-    if (opened === to && start !== null) return;
+    if (opened === to && start !== null) return false;
     const fits = to - body <= maxBytes && (length === null || to - body === length);
-    if (!fits || !take(view, body, to, opened)) noise += 1;
+    const taken = fits && take(view, body, to, opened);
+    if (!taken) noise += 1;
+    return taken;
   };
   /** Too long without an end: what is kept must still be bounded. */
   const overflow = (view: Buffer, from: number): number => {
     noise += 1;
-    const opened = start === null ? view.length : lastStart(view, start, from, view.length);
-    if (opened > from && view.length - opened <= maxBytes) return opened;
     inStep = start !== null;
+    const opened = start === null ? -1 : lastStart(view, start, from, view.length);
+    if (opened > from && view.length - opened <= maxBytes) return opened;
     // The last bytes may be the first of an end or a start.
     return view.length - Math.min(view.length - from, MOST_MARK_BYTES - 1);
   };
@@ -100,8 +103,8 @@ function endScanner(shape: FrameShape, take: Take): Scanner {
         const end = findEnd(view, at);
         if (end === null) break;
         if (end.after + afterEnd > view.length) break;
-        frame(view, at, end.at);
-        at = end.after + afterEnd;
+        // After a frame that was cut, what would be its check sum may be the next frame's beginning.
+        at = frame(view, at, end.at) ? end.after + afterEnd : end.after;
       }
       const most = startLength + maxBytes + MOST_MARK_BYTES + afterEnd;
       return view.length - at > most ? overflow(view, at) : at;

@@ -25,8 +25,7 @@ export function createLine(
   const { start, length, maxBytes, first } = profile.frame;
   const sum = sumCheck(profile);
   const inBody = profile.checksum?.place === 'last' ? checksumBytes(profile) : 0;
-  const sameLength = length === 'same';
-  let lastLength = -1;
+  const width = length === 'same' ? sameWidth() : null;
   let frames = 0;
   const framer = createFramer(
     {
@@ -38,13 +37,12 @@ export function createLine(
       maxBytes,
     },
     (bytes, from, to, frameFrom) => {
-      const before = lastLength;
-      lastLength = to - from;
       if (sum !== null && !sum(bytes, from, to, frameFrom)) return false;
       const texts = fields.split(bytes.toString('latin1', from, to - inBody));
       if (texts === null) return false;
+      const known = width === null || width.known();
       // The first after opening has none to be compared with: it gives nothing, but is no noise.
-      if (sameLength && before !== lastLength) return before < 0;
+      if (width !== null && !width.fits(to - from)) return !known;
       if (!take(texts)) return false;
       frames += 1;
       return true;
@@ -53,7 +51,7 @@ export function createLine(
   return {
     push: framer.push,
     restart() {
-      lastLength = -1;
+      width?.restart();
       framer.restart();
     },
     get noise() {
@@ -64,6 +62,28 @@ export function createLine(
     },
     get frames() {
       return frames;
+    },
+  };
+}
+
+/** The width that two frames running have had; one of another width is taken for a slip. */
+function sameWidth(): {
+  fits: (width: number) => boolean;
+  known: () => boolean;
+  restart: () => void;
+} {
+  let agreed = -1;
+  let last = -1;
+  return {
+    fits(width) {
+      if (width === last) agreed = width;
+      last = width;
+      return width === agreed;
+    },
+    known: () => last >= 0,
+    restart() {
+      agreed = -1;
+      last = -1;
     },
   };
 }

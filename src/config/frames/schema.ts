@@ -63,7 +63,7 @@ const frame = z
     length: z
       .union([between(1, 256, 'bytes').int(), z.literal('same')])
       .optional()
-      .describe('Bytes between start and end; "same": as many as in the frame before'),
+      .describe('Bytes between start and end; "same": as many as the last two frames that agreed'),
     maxBytes: between(1, 256, 'bytes').int().default(64).describe('The longest body'),
     first: z
       .enum(['drop', 'keep'])
