@@ -6,10 +6,11 @@ import { startRecords, type LastWeight, type Records } from './adapters/records/
 import type { Board } from './adapters/relays/board.ts';
 import { openScale, type Scale } from './adapters/scale/port.ts';
 import { openReader, type Reader } from './adapters/tags/reader.ts';
+import type { SiteFacts } from './config/facts.ts';
 import type { ResolvedSite } from './config/load.ts';
 import type { Config } from './core/step.ts';
 import { dayNumber } from './core/sortplan/days.ts';
-import { killDay, tagFacts } from './core/sortplan/facts.ts';
+import { killDay, sessionPlan, tagFacts } from './core/sortplan/facts.ts';
 import { OFF_LABEL } from './core/sortplan/withdrawal.ts';
 import type { KnownFacts } from './core/trace.ts';
 import { Loop, type LoopClock } from './loop.ts';
@@ -23,6 +24,8 @@ export interface DaemonOptions {
   board: Board;
   /** Port of the weigh head instead of the site's. */
   scalePort?: string;
+  /** The plan's tag lists and the treatment record. */
+  facts: SiteFacts;
   /** Where the page is served; null: nowhere. */
   page: { host: string; port: number } | null;
   /** Words for people: notes of the adapters. */
@@ -44,7 +47,7 @@ export interface Daemon {
  */
 export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const { site, clock, say } = options;
-  const config = options.config ?? site.config;
+  const config = withMedicine(options.config ?? site.config, options);
   const session = new Date(clock.wallAt(clock.now())).toISOString();
   const { version, board } = options;
   const loop = new Loop({ config, version, clock, board, session });
@@ -80,7 +83,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     loop.arrive((t) => ({ t, link: 'records', up }));
   });
   const scale = openWeighHead(options, loop);
-  const reader = openTagReader(options, loop, lookUp(ready.lastWeights, site, clock));
+  const reader = openTagReader(options, loop, lookUp(options, ready.lastWeights));
   const page = await openPage(options, loop).catch(async (error: unknown) => {
     await Promise.all([scale?.close(), reader?.close(), records.close()]);
     throw error;
@@ -172,29 +175,42 @@ function openTagReader(
   });
 }
 
+/** The plan of this session: with what the treatment record says of its mob today. */
+function withMedicine(config: Config, { site, clock, facts }: DaemonOptions): Config {
+  if (facts.treatments.length === 0) return config;
+  const today = todayOf(site, clock);
+  return { ...config, plan: sessionPlan(config.plan, facts.treatments, today, OFF_LABEL) };
+}
+
 /** What is known of a tag, looked up in memory before the core is told of it. */
-function lookUp(
-  lastWeights: LastWeight[],
-  site: ResolvedSite,
-  clock: LoopClock,
-): (tag: string) => KnownFacts {
+function lookUp(options: DaemonOptions, lastWeights: LastWeight[]): (tag: string) => KnownFacts {
+  const { site, clock, facts } = options;
   const last = new Map(lastWeights.map((one) => [one.tag, one]));
-  const days = new Intl.DateTimeFormat('sv-SE', { timeZone: site.site.zone });
-  const dayOf = (atMs: number): number | null => dayNumber(days.format(atMs));
+  const { mob } = site.config.plan;
   return (tag) => {
-    const today = clock.isSet() ? dayOf(clock.wallAt(clock.now())) : null;
+    const today = todayOf(site, clock);
     return tagFacts(tag, {
-      treatments: [],
+      treatments: facts.treatments,
       offLabel: OFF_LABEL,
-      mobsOf: () => [],
-      listOf: () => null,
+      mobsOf: () => (mob === undefined ? [] : [mob]),
+      listOf: facts.listOf,
       lastWeight: (one) => {
         const found = last.get(one);
-        const day = found === undefined ? null : dayOf(found.atMs);
+        const day = found === undefined ? null : dayOf(site, found.atMs);
         return found === undefined || day === null ? null : { kg: found.kg, day };
       },
       killDay: killDay(site.config.plan, today),
       today,
     });
   };
+}
+
+/** Day number of a moment, by the site's zone. */
+function dayOf(site: ResolvedSite, atMs: number): number | null {
+  return dayNumber(new Intl.DateTimeFormat('sv-SE', { timeZone: site.site.zone }).format(atMs));
+}
+
+/** Today's day number; null while the clock is not set. */
+function todayOf(site: ResolvedSite, clock: LoopClock): number | null {
+  return clock.isSet() ? dayOf(site, clock.wallAt(clock.now())) : null;
 }

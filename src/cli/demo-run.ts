@@ -1,5 +1,6 @@
 /** The demo: a simulated race around the real daemon, with time that a pace can quicken. */
 import { createSimulatedBoard, type SimulatedBoard } from '../adapters/relays/simulated.ts';
+import type { SiteFacts } from '../config/facts.ts';
 import type { ResolvedSite } from '../config/load.ts';
 import { startDaemon, type Daemon } from '../daemon.ts';
 import type { Loop } from '../loop.ts';
@@ -17,6 +18,7 @@ import { version } from './version.ts';
 
 export interface DemoOptions {
   site: ResolvedSite;
+  facts: SiteFacts;
   animals: number;
   seed: number;
   pace: number;
@@ -63,6 +65,7 @@ export async function createDemo(
   const pty = openPty();
   const daemon = await startDaemon({
     site: options.site,
+    facts: options.facts,
     config,
     version: version(),
     clock,

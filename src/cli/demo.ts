@@ -3,8 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Option, type Command as Commander } from 'commander';
 import { createDemo, type DemoOptions } from './demo-run.ts';
-import { loadSite } from '../config/load.ts';
-import { formatError } from '../config/errors.ts';
+import { openSite } from './open-site.ts';
 import { printJson, say, WrongUse } from './answer.ts';
 
 interface Options {
@@ -44,10 +43,10 @@ export function demoCommand(program: Commander): void {
 async function demo(options: Options): Promise<number> {
   const folder = options.site ?? mkdtempSync(join(tmpdir(), 'fank-demo-'));
   try {
-    const loaded = loadSite(folder, { board: 'simulated' });
-    if (!loaded.ok) throw new WrongUse(loaded.errors.map(formatError).join('\n'));
+    const { site, facts } = openSite(folder, { board: 'simulated' });
     const set: DemoOptions = {
-      site: loaded.value,
+      site,
+      facts,
       animals: options.animals,
       seed: options.seed,
       pace: options.pace,

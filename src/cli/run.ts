@@ -1,11 +1,10 @@
 import type { Command as Commander } from 'commander';
 import { startClock } from '../adapters/clock/clock.ts';
 import { createSimulatedBoard } from '../adapters/relays/simulated.ts';
-import { formatError } from '../config/errors.ts';
-import { loadSite } from '../config/load.ts';
 import { startDaemon } from '../daemon.ts';
 import type { Loop } from '../loop.ts';
 import { say, WrongUse } from './answer.ts';
+import { openSite } from './open-site.ts';
 import { sayPage } from './say-page.ts';
 import { version } from './version.ts';
 
@@ -21,10 +20,7 @@ export function runCommand(program: Commander): void {
 }
 
 async function run(folder: string): Promise<void> {
-  const loaded = loadSite(folder);
-  for (const warning of loaded.warnings) say(formatError(warning));
-  if (!loaded.ok) throw new WrongUse(loaded.errors.map(formatError).join('\n'));
-  const site = loaded.value;
+  const { site, facts } = openSite(folder);
   if (site.boardProfile.type !== 'simulated') {
     throw new WrongUse(
       `The board ${site.site.profiles.board} has no driver. Use the board simulated.`,
@@ -32,6 +28,7 @@ async function run(folder: string): Promise<void> {
   }
   const daemon = await startDaemon({
     site,
+    facts,
     version: version(),
     clock: startClock(),
     board: createSimulatedBoard(site.config.inputs),

@@ -58,6 +58,7 @@ async function bench(slowRecordsMs = 0): Promise<Bench> {
   b.giveBack();
   b.daemon = await startDaemon({
     site: loaded.value,
+    facts: { listOf: () => null, treatments: [] },
     config: { ...loaded.value.config, inputs: ['frontShut'], gate, keepAliveProved: true },
     version: '0',
     clock: startClock(),
