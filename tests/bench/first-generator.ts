@@ -31,7 +31,8 @@ export function firstAnimal(options: FirstOptions): Readings {
   const readings: Readings['readings'] = [];
   for (let t = 0; t < letGoAt; t += STEP_MS) {
     const reading = head.sample(t, t < 1500 ? 0 : animal.loadKg(t - 1500));
-    if (reading?.kg != null) readings.push({ t, kg: reading.kg, motion: reading.motion });
+    if (reading === null || reading.kg === null) continue;
+    readings.push({ t, kg: reading.kg, motion: reading.motion });
   }
   return {
     trueKg: options.trueKg,

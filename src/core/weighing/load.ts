@@ -36,6 +36,8 @@ export interface Load {
   toCome: ToCome;
   leaning: boolean;
   two: boolean;
+  /** The level came at once, with nothing between, from one that had stood. */
+  jumped: boolean;
 }
 
 /** A level of fewer blocks than this has not yet shown how much the animal moves. */
@@ -70,6 +72,7 @@ export function emptyLoad(): Load {
     toCome: { half: 1, foot: 0 },
     leaning: false,
     two: false,
+    jumped: false,
   };
 }
 
@@ -197,6 +200,8 @@ function newLevel(load: Load, level: Level): Load {
   const before = load.level;
   return {
     ...load,
+    // What was said of the level before does not hold for the new one.
+    two: false,
     level: { ...level, span: level.bank.count },
     away: null,
     kept: [],
@@ -205,6 +210,7 @@ function newLevel(load: Load, level: Level): Load {
     leaning: false,
     beforeKg: before?.found.kg ?? 0,
     beforeSpan: before?.span ?? 0,
+    jumped: (before?.bank.count ?? 0) >= 5 && level.bank.count === level.span,
   };
 }
 

@@ -1,5 +1,6 @@
 /** What about the weight looks wrong; each makes the animal not sure while it lasts. */
 import { expectedScatterKg } from './flock.ts';
+import type { Load } from './load.ts';
 import type { Oddity, WeighingConfig } from './result.ts';
 import type { ReadingInput } from '../trace.ts';
 import type { WeighingState } from './weighing.ts';
@@ -16,7 +17,7 @@ const FRONT_ONLY = 0.2;
 /** Pounds in a kilogram (international pound, 0.45359237 kg). */
 const POUNDS = 1 / 0.45359237;
 /** How near to that a jump must be. */
-const POUNDS_WITHIN = 0.006;
+const POUNDS_WITHIN = 0.008;
 
 /** A line without a weight. */
 export function oddityOfLine(input: ReadingInput): Oddity {
@@ -32,10 +33,12 @@ export function oddityOfWeight(config: WeighingConfig, zeroKg: number, kg: numbe
   return null;
 }
 
-/** Two readings in a row whose ratio is that of kilogram and pound. */
-export function looksLikeOtherUnit(config: WeighingConfig, beforeKg: number, kg: number): boolean {
-  if (Math.min(beforeKg, kg) < Math.max(config.loadingKg, 50 * config.divisionKg)) return false;
-  const ratio = Math.max(beforeKg, kg) / Math.min(beforeKg, kg);
+/** The load jumped at once by the ratio of kilogram and pound. */
+function looksLikeOtherUnit(load: Load): boolean {
+  const { level, beforeKg, jumped } = load;
+  if (!jumped || level === null || level.bank.count < 5) return false;
+  if (!(beforeKg > 0) || level.found.scaleKg > POUNDS_WITHIN * level.found.kg) return false;
+  const ratio = Math.max(beforeKg / level.found.kg, level.found.kg / beforeKg);
   return Math.abs(ratio / POUNDS - 1) < POUNDS_WITHIN;
 }
 
@@ -58,7 +61,7 @@ export function odditiesOf(
   if (!fresh || state.disordered) found.push('readings-late');
   if (load.leaning) found.push('leaning');
   if (load.two) found.push('two-animals');
-  if (state.otherUnit) found.push('unit-changed');
+  if (looksLikeOtherUnit(load)) found.push('unit-changed');
   if (isStuck(config, state)) found.push('stuck');
   const span = (load.level?.span ?? 0) * blockMs;
   if (estimate !== null && load.toCome.half > FRONT_ONLY && span >= FRONT_ONLY_MS) {

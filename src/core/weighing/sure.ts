@@ -5,7 +5,7 @@ import type { Estimate } from './result.ts';
 export const LEAST_DWELL_MS = 250;
 
 /** A probability above this that more is to come on forbids a decision below a cut. */
-const MOST_TO_COME = 0.02;
+const MOST_TO_COME = 0.04;
 /** The last foot adds at most this share; a cut farther up does not wait for it. */
 const LAST_FOOT = 0.45;
 

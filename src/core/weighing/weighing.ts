@@ -10,7 +10,7 @@ import { sceneOf } from './level.ts';
 import type { Scene } from './level.ts';
 import { addToLoad, emptyLoad, seenOf } from './load.ts';
 import type { Load } from './load.ts';
-import { looksLikeOtherUnit, odditiesOf, oddityOfLine, oddityOfWeight } from './oddities.ts';
+import { odditiesOf, oddityOfLine, oddityOfWeight } from './oddities.ts';
 import { initialPeriod, takeArrival } from './period.ts';
 import type { Period } from './period.ts';
 import type {
@@ -46,8 +46,6 @@ export interface WeighingState {
   lineOddity: Oddity | null;
   /** The last reading was older than the one before. */
   disordered: boolean;
-  /** The reading jumped by the ratio of kilogram and pound. */
-  otherUnit: boolean;
   /** Readings in a row of the same value. */
   sameCount: number;
   flock: Flock;
@@ -70,7 +68,6 @@ export function initial(config: WeighingConfig): WeighingState {
     estimate: null,
     lineOddity: null,
     disordered: false,
-    otherUnit: false,
     sameCount: 0,
     flock: initialFlock(),
   };
@@ -108,13 +105,12 @@ function endLoad(config: WeighingConfig, state: WeighingState): WeighingState {
   const { load, flock, zero } = state;
   const { level } = load;
   if (level === null && load.window.part.count === 0) return state;
-  const ended = { ...state, load: emptyLoad(), estimate: null, skipped: 0, otherUnit: false };
+  const ended = { ...state, load: emptyLoad(), estimate: null, skipped: 0 };
   const good =
     level !== null &&
     zero.known &&
     !load.two &&
     !load.leaning &&
-    !state.otherUnit &&
     load.toCome.half < 0.1 &&
     level.bank.count >= 8 &&
     level.found.scaleKg < 0.03 * level.found.kg;
@@ -150,13 +146,12 @@ function takeReading(
     sameCount: kg === state.rawKg ? Math.min(state.sameCount + steps, 1e6) : 0,
     zero: steps * period.ms > config.staleMs ? breakRun(state.zero) : state.zero,
   };
-  return lineOddity === 'overload' ? read : takeWeight(config, read, state, steps, contacts);
+  return lineOddity === 'overload' ? read : takeWeight(config, read, steps, contacts);
 }
 
 function takeWeight(
   config: WeighingConfig,
   read: WeighingState,
-  before: WeighingState,
   steps: number,
   contacts: WeighingContacts,
 ): WeighingState {
@@ -178,9 +173,7 @@ function takeWeight(
   const scene = sceneFor(config, read);
   const load = addToLoad(scene, read.load, kg, skipped, read.zero.kg);
   const estimate = estimateOf(scene, load, zeroVariance(config, read.zero));
-  const jumped = looksLikeOtherUnit(config, before.rawKg - read.zero.kg, net);
-  const otherUnit = read.otherUnit || (jumped && (load.level?.span ?? 0) >= 5);
-  return { ...on, load, estimate, otherUnit, leaving: false, skipped: 0 };
+  return { ...on, load, estimate, leaving: false, skipped: 0 };
 }
 
 /** The front opened for a moment only, and the load is the same as before. */

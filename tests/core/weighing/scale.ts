@@ -63,7 +63,9 @@ export class Scale {
   /** An animal that shifts a little about its weight. */
   live(kg: number, seconds: number, share = 0.01): WeighingResult {
     const n = Math.round(seconds * this.config.rateHz);
-    return this.read(...Array.from({ length: n }, (_, i) => kg * (1 + share * WOBBLE[i % 16]!)));
+    return this.read(
+      ...Array.from({ length: n }, (_, i) => kg * (1 + share * (WOBBLE[i % 16] ?? 0))),
+    );
   }
 
   /** Time without a reading. */
