@@ -14,7 +14,13 @@ import type { BatteryConfig, GateConfig } from './interlock/gate.ts';
 import * as interlock from './interlock/interlock.ts';
 import type { GateResult, InterlockState } from './interlock/state.ts';
 import type { Plan } from './sortplan/plan.ts';
-import type { WeighingConfig, WeighingInput, WeighingResult } from './weighing/result.ts';
+import { TIMES, type Times } from './times.ts';
+import type {
+  WeighingConfig,
+  WeighingContacts,
+  WeighingInput,
+  WeighingResult,
+} from './weighing/result.ts';
 import * as weighing from './weighing/weighing.ts';
 
 /** All that `step` depends on besides state and input: plain JSON, frozen, resolved. */
@@ -52,60 +58,84 @@ export interface Stepped {
 
 export function initial(config: Config): State {
   return {
-    contacts: contacts.initial(contactsConfig(config)),
+    contacts: contacts.initial(contactsConfig(config, TIMES)),
     weighing: weighing.initial(weighingConfig(config)),
     cycle: cycle.initial(),
-    interlock: interlock.initial(config),
+    interlock: interlock.initial({ ...config, times: TIMES }),
     faults: faults.initial(),
-    gate: interlock.initialResult(config),
+    gate: interlock.initialResult({ ...config, times: TIMES }),
   };
 }
 
 /** Takes one input. The input may be of the time of the one before it, never earlier. */
-export function step(config: Config, state: State, input: Input): Stepped {
-  const seen = contacts.contacts(contactsConfig(config), state.contacts, input);
-  const front = seen.result.contacts['frontShut'];
-  const counts = ['backShut', 'handsOff'].every(
-    (name) => seen.result.contacts[name]?.level ?? true,
-  );
-  let weighed = weighing.weigh(weighingConfig(config), state.weighing, weighingInput(input), {
-    frontShut: front?.raw ?? true,
-    frontProvedShut: front?.rose ?? false,
-    weightCounts: counts,
-  });
+export function step(config: Config, given: State, input: Input): Stepped {
+  const state = 'config' in input ? renewed(config, given) : given;
+  let weighed: { state: weighing.WeighingState; result: WeighingResult } | null = null;
+  const scale: Scale = {
+    weigh(seen) {
+      const taken = weighingInput(input);
+      weighed = weighing.weigh(weighingConfig(config), state.weighing, taken, seen);
+      return weighed.result;
+    },
+    ask(asked, seen) {
+      const before = weighed?.state ?? state.weighing;
+      weighed = weighing.weigh(weighingConfig(config), before, asked, seen);
+      return weighed.result;
+    },
+  };
+  const { state: next, result, ...stepped } = stepWith(config, state, input, scale, TIMES);
+  const after = (weighed as { state: weighing.WeighingState } | null)?.state ?? state.weighing;
+  return { state: { ...next, weighing: after }, ...stepped, weighing: result };
+}
+
+/** Where the weights come from: the shipped weighing, or another in its place. */
+export interface Scale {
+  /** The result at this step's input. */
+  weigh(seen: WeighingContacts): WeighingResult;
+  /** The result after a person's word on the crate. */
+  ask(asked: WeighingInput, seen: WeighingContacts): WeighingResult;
+}
+
+/** `step` with the weighing and the fixed times left open. */
+export function stepWith(
+  config: Config,
+  state: Omit<State, 'weighing'>,
+  input: Input,
+  scale: Scale,
+  times: Times,
+): {
+  state: Omit<State, 'weighing'>;
+  outputs: Record<string, boolean>;
+  events: Event[];
+  result: WeighingResult;
+} {
+  const { t } = input;
+  const timed = { ...config, times };
+  const seen = contacts.contacts(contactsConfig(config, times), state.contacts, input);
+  const at = weighingContacts(seen.result);
+  let result = scale.weigh(at);
   const sight = {
     contacts: seen.result,
-    weighing: weighed.result,
+    weighing: result,
     gate: state.gate,
     faults: faults.result(state.faults),
   };
-  const ran = cycle.cycle(config, state.cycle, input, sight);
-  for (const asked of zeroInputs(input.t, ran.result)) {
-    weighed = weighing.weigh(weighingConfig(config), weighed.state, asked, {
-      frontShut: front?.raw ?? true,
-      frontProvedShut: false,
-      weightCounts: counts,
-    });
-  }
-  const locked = interlock.interlock(config, state.interlock, input, ran.result.request, {
+  const ran = cycle.cycle(timed, state.cycle, input, sight);
+  const later = { ...at, frontProvedShut: false };
+  if (ran.result.zero) result = scale.ask({ t, zero: true }, later);
+  if (ran.result.crateEmpty) result = scale.ask({ t, crateEmpty: true }, later);
+  const { fresh, occupancy } = result;
+  const locked = interlock.interlock(timed, state.interlock, input, ran.result.request, {
     contacts: seen.result,
-    scaleFresh: weighed.result.fresh,
-    crateEmpty: weighed.result.occupancy === 'empty',
+    scaleFresh: fresh,
+    crateEmpty: fresh && occupancy === 'empty',
+    crateLoaded: fresh && occupancy === 'loaded',
   });
-  const chattering = seen.result.chattering.map(
-    (detail) => ({ fault: 'input-chatters', detail }) as const,
-  );
   const { mode, cleared } = ran.result.request;
-  const found = faults.faults(
-    state.faults,
-    input.t,
-    [...locked.conditions, ...chattering, ...ran.conditions],
-    mode !== 'stopped',
-    cleared,
-  );
-  const next: State = {
+  const conditions = [...locked.conditions, ...ran.conditions];
+  const found = faults.faults(state.faults, t, conditions, mode !== 'stopped', cleared);
+  const next = {
     contacts: seen.state,
-    weighing: weighed.state,
     cycle: ran.state,
     interlock: locked.state,
     faults: found.state,
@@ -113,14 +143,43 @@ export function step(config: Config, state: State, input: Input): Stepped {
   };
   return {
     state: next,
-    outputs: { ...locked.outputs, ...signals(signalView(config, next, found.result), input.t) },
+    outputs: { ...locked.outputs, ...signals(signalView(config, next, found.result), t) },
     events: [...ran.events, ...locked.events, ...found.events],
-    weighing: weighed.result,
+    result,
   };
 }
 
-function contactsConfig(config: Config): contacts.ContactsConfig {
-  return { inputs: config.inputs, debounceMs: config.crate.debounceMs };
+/**
+ * A new configuration begins as after power-up, so that every dead time counts anew; what is known
+ * of session and crate goes on. Whoever gives it sees to it that the gate is stopped and empty.
+ */
+function renewed(config: Config, state: State): State {
+  const fresh = initial(config);
+  for (const [name, known] of Object.entries(state.contacts.inputs)) {
+    if (name in fresh.contacts.inputs) fresh.contacts.inputs[name] = known;
+  }
+  const { linkUp, sampledAt } = state.contacts;
+  const kept = { ...fresh.contacts, linkUp, sampledAt };
+  const { supply } = state.interlock;
+  return {
+    ...state,
+    contacts: kept,
+    interlock: { ...fresh.interlock, supply },
+    gate: fresh.gate,
+  };
+}
+
+function weighingContacts(seen: contacts.ContactsResult): WeighingContacts {
+  const front = seen.contacts['frontShut'];
+  return {
+    frontShut: front?.raw ?? true,
+    frontProvedShut: front?.rose ?? false,
+    weightCounts: ['backShut', 'handsOff'].every((name) => seen.contacts[name]?.level ?? true),
+  };
+}
+
+function contactsConfig(config: Config, times: Times): contacts.ContactsConfig {
+  return { inputs: config.inputs, debounceMs: config.crate.debounceMs, times };
 }
 
 function weighingConfig(config: Config): WeighingConfig {
@@ -135,20 +194,19 @@ function weighingInput(input: Input): WeighingInput {
   return { t: input.t };
 }
 
-function zeroInputs(t: number, asked: { zero: boolean; crateEmpty: boolean }): WeighingInput[] {
-  const inputs: WeighingInput[] = [];
-  if (asked.zero) inputs.push({ t, zero: true });
-  if (asked.crateEmpty) inputs.push({ t, crateEmpty: true });
-  return inputs;
-}
-
-function signalView(config: Config, state: State, found: faults.FaultsResult): SignalView {
+function signalView(
+  config: Config,
+  state: Omit<State, 'weighing'>,
+  found: faults.FaultsResult,
+): SignalView {
   const { mode, animal, acknowledgedAt } = state.cycle;
   const trip = found.active.find((a) => severity(a.fault) === 'trip');
+  const { warningAt, warnsFirst } = state.gate;
   const view: SignalView = {
     ready: null,
-    warning: state.gate.warning,
+    warning: warningAt === null ? null : { since: warningAt, first: warnsFirst },
     call: null,
+    held: null,
     trip: mode === 'fault' ? (trip?.since ?? null) : null,
   };
   if (animal === null || animal.opening !== null) return view;
@@ -157,7 +215,9 @@ function signalView(config: Config, state: State, found: faults.FaultsResult): S
   if (readyAt !== null && exit !== null) {
     view.ready = { since: readyAt, place: Object.keys(config.gate.exits).indexOf(exit) };
   }
-  const answered = calledAt !== null && acknowledgedAt !== null && acknowledgedAt >= calledAt;
-  if (!answered) view.call = calledAt;
+  const answered = (since: number) => acknowledgedAt !== null && acknowledgedAt >= since;
+  if (calledAt !== null && !answered(calledAt)) view.call = calledAt;
+  const held = found.active.find((a) => a.fault === 'held-long');
+  if (held !== undefined && !answered(held.since)) view.held = held.since;
   return view;
 }

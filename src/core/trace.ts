@@ -34,9 +34,10 @@ export type Command =
   | { do: 'exit'; exit: Exit; animal?: number }
   /**
    * Hold-to-run: one renewal for one output, e.g. `leafA.extend`. From stopped it enters the fitting
-   * mode (`stop` leaves it); in any other mode only the leaf's opening direction is taken.
+   * mode (`stop` leaves it); in any other mode only the leaf's opening direction is taken. `press`
+   * numbers the press, where the sender does so: a renewal of one that has ended is nothing.
    */
-  | { do: 'hold'; output: string }
+  | { do: 'hold'; output: string; press?: number }
   /** A person has looked: lane clear (default) or crate empty. */
   | { do: 'confirm'; what?: 'lane' | 'crate' }
   | { do: 'zero' }

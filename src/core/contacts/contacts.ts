@@ -4,6 +4,7 @@
  * A safety contact is live on the wire in its permissive state: it falls on the first sample and
  * rises only after the debounce time. Every other input is debounced both ways.
  */
+import type { Times } from '../times.ts';
 import type { Input } from '../trace.ts';
 
 export interface ContactsConfig {
@@ -11,12 +12,13 @@ export interface ContactsConfig {
   inputs: string[];
   /** 20 to 100 ms. */
   debounceMs: number;
+  times: Pick<Times, 'sampleLifeMs' | 'chatterMs'>;
 }
 
-/** Samples older than this count as unsafe, ms. */
-export const SAMPLE_LIFE_MS = 100;
+/** So many changes within the chatter time are too many: more than three. */
 const CHATTER_CHANGES = 4;
-const CHATTER_MS = 1000;
+/** A person presses twice within a second, which is four changes; nobody presses four times. */
+const BUTTON_CHANGES = 8;
 
 interface ContactState {
   raw: boolean;
@@ -61,6 +63,11 @@ export function isSafetyContact(name: string): boolean {
   );
 }
 
+/** True for a wired button: a person's act, never permission. */
+export function isButton(name: string): boolean {
+  return name.endsWith('Button') || name.startsWith('exitButton.');
+}
+
 export function initial(config: ContactsConfig): ContactsState {
   const inputs: Record<string, ContactState> = {};
   for (const name of config.inputs) {
@@ -76,16 +83,16 @@ export function contacts(
   input: Input,
 ): { state: ContactsState; result: ContactsResult } {
   const t = input.t;
-  const next: ContactsState = { inputs: {}, linkUp: state.linkUp, sampledAt: state.sampledAt };
+  const next: ContactsState = { inputs: {}, linkUp: state.linkUp, sampledAt: state.sampledAt ?? t };
   if ('link' in input && input.link === 'inputs') next.linkUp = input.up;
   // A tick is given after this tick's inputs were really read, so it vouches for all of them.
   if (next.linkUp && ('tick' in input || 'input' in input)) next.sampledAt = t;
-  const result: ContactsResult = { fresh: isFresh(next, t), contacts: {}, chattering: [] };
+  const result: ContactsResult = { fresh: isFresh(config, next, t), contacts: {}, chattering: [] };
   for (const name of config.inputs) {
     const before = state.inputs[name];
     if (before === undefined) continue;
     const change = 'input' in input && input.input === name ? input.on : before.raw;
-    const after = settle(before, change, t, isSafetyContact(name), config.debounceMs);
+    const after = settle(config, name, before, change, t);
     next.inputs[name] = after;
     result.contacts[name] = {
       raw: after.raw,
@@ -94,33 +101,36 @@ export function contacts(
       rose: after.level && !before.level,
       fell: !after.level && before.level,
     };
-    if (chatters(after.changesAt, t)) result.chattering.push(name);
+    if (chatters(config, name, after.changesAt, t)) result.chattering.push(name);
   }
   return { state: next, result };
 }
 
-function isFresh(state: ContactsState, t: number): boolean {
-  return state.sampledAt !== null && t - state.sampledAt <= SAMPLE_LIFE_MS;
+function isFresh(config: ContactsConfig, state: ContactsState, t: number): boolean {
+  return state.sampledAt !== null && t - state.sampledAt <= config.times.sampleLifeMs;
 }
 
-function chatters(changesAt: number[], t: number): boolean {
+const tooMany = (name: string): number => (isButton(name) ? BUTTON_CHANGES : CHATTER_CHANGES);
+
+function chatters(config: ContactsConfig, name: string, changesAt: number[], t: number): boolean {
   const first = changesAt[0];
-  return first !== undefined && changesAt.length === CHATTER_CHANGES && t - first < CHATTER_MS;
+  if (first === undefined || changesAt.length < tooMany(name)) return false;
+  return t - first < config.times.chatterMs;
 }
 
 function settle(
+  config: ContactsConfig,
+  name: string,
   before: ContactState,
   raw: boolean,
   t: number,
-  safety: boolean,
-  debounceMs: number,
 ): ContactState {
   let { rawAt, level, levelAt, changesAt } = before;
   if (raw !== before.raw) {
     rawAt = t;
-    changesAt = [...changesAt.slice(-(CHATTER_CHANGES - 1)), t];
+    changesAt = [...changesAt.slice(1 - tooMany(name)), t];
   }
-  const due = rawAt === null || t - rawAt >= debounceMs || (safety && !raw);
+  const due = rawAt === null || t - rawAt >= config.debounceMs || (isSafetyContact(name) && !raw);
   if (raw !== level && due) {
     level = raw;
     levelAt = t;

@@ -3,9 +3,6 @@ import type { Crossing } from '../trace.ts';
 import { decideAnimal, roundKg, signalAnimal } from './decide-animal.ts';
 import type { AnimalState, CycleWork, Opening } from './state.ts';
 
-/** A front that is shut again sooner than this was only knocked. */
-const KNOCK_MS = 150;
-
 /** Moves the animal on by one step. */
 export function followAnimal(work: CycleWork): void {
   const { s, sight } = work;
@@ -28,6 +25,7 @@ function maybeBegin(work: CycleWork): void {
     return;
   }
   if (loaded && sorting(s.mode)) begin(work, sight.weighing.enteredAt);
+  else if (!loaded) s.follows = false;
 }
 
 const sorting = (mode: string): boolean => mode !== 'stopped' && mode !== 'fitting';
@@ -42,6 +40,7 @@ export function begin(work: CycleWork, enteredAt: number | null): void {
     weighedAt: null,
     tag: pending?.tag ?? null,
     known: pending?.known ?? null,
+    tagKept: pending?.kept ?? false,
     byHand: null,
     marks: [],
     basis: null,
@@ -49,33 +48,48 @@ export function begin(work: CycleWork, enteredAt: number | null): void {
     firstDecidedAt: null,
     decidedAt: null,
     decisionKg: null,
+    goodKg: null,
+    goodU95Kg: null,
     revisions: 0,
     doubtful: false,
     calledAt: null,
+    waitsAt: null,
     readyAt: null,
     takenBackAt: null,
     opening: null,
     crossing: null,
     goneAt: null,
-    flags: s.loaded ? ['follower'] : [],
+    flags: s.follows ? ['follower'] : s.loaded ? ['on-at-start'] : [],
   };
+  s.follows = false;
   s.nextAnimal += 1;
   s.pendingTag = null;
   work.events.push({ kind: 'on', animal: s.animal.number });
 }
 
 function onTheCrate(work: CycleWork, before: AnimalState): AnimalState | null {
-  const { t, sight } = work;
+  const { t, sight, config } = work;
   const front = sight.contacts.contacts['frontShut'];
   let a = before;
   if (a.opening === null && front?.raw === false) a = { ...a, opening: openingNow(work, a) };
   if (a.opening !== null && front !== undefined) {
-    if (front.raw && t - a.opening.openAt < KNOCK_MS) return { ...a, opening: null };
-    return !front.raw && t - a.opening.openAt < KNOCK_MS ? a : letGo(work, a, a.opening);
+    const knock = t - a.opening.openAt < config.times.knockMs;
+    if (!knock) return letGo(work, a, a.opening);
+    return front.raw ? { ...a, opening: null } : a;
   }
   if (sight.weighing.occupancy === 'empty' && a.enteredAt !== null) return gone(work, a);
+  if (passedUnweighed(work, a)) return gone(work, a);
   a = a.enteredAt === null ? { ...a, enteredAt: sight.weighing.enteredAt } : a;
   return signalAnimal(work, decideAnimal(work, a));
+}
+
+/** With neither weight nor front contact a beam alone tells that this one has gone. */
+function passedUnweighed({ sight }: CycleWork, a: AnimalState): boolean {
+  const { contacts } = sight.contacts;
+  if (a.enteredAt !== null || sight.weighing.fresh || contacts['frontShut'] !== undefined) {
+    return false;
+  }
+  return Object.entries(contacts).some(([name, c]) => name.startsWith('laneClear') && c.fell);
 }
 
 function openingNow({ t, sight }: CycleWork, a: AnimalState): Opening {
@@ -94,11 +108,12 @@ function openingNow({ t, sight }: CycleWork, a: AnimalState): Opening {
 function gone(work: CycleWork, a: AnimalState): AnimalState | null {
   const { s, t, sight } = work;
   if (sight.contacts.contacts['frontShut'] === undefined) {
-    const over = letGo(work, a, openingNow(work, a));
+    const last = { kg: a.goodKg, u95Kg: a.goodU95Kg };
+    const over = letGo(work, a, { ...openingNow(work, a), ...last });
     return endCrossing(work, { ...over, goneAt: t });
   }
   work.events.push({ kind: 'backed-out', animal: a.number });
-  if (a.tag !== null) s.pendingTag = { tag: a.tag, known: a.known };
+  if (a.tag !== null) s.pendingTag ??= { tag: a.tag, known: a.known, kept: true };
   return null;
 }
 
@@ -145,8 +160,7 @@ function isUnsure(a: AnimalState, opening: Opening): boolean {
 function flagsOf({ s, sight }: CycleWork, a: AnimalState, opening: Opening): string[] {
   const flags = [...a.flags, ...(a.decision?.flags ?? []), ...opening.oddities];
   const fronted = sight.contacts.contacts['frontShut'] !== undefined;
-  const early = sight.faults.active.some((f) => f.fault === 'let-out-early');
-  if (opening.moving || early) flags.push('let-out-early');
+  if (opening.moving) flags.push('let-out-early');
   else if (fronted && a.readyAt === null) flags.push('opened-early');
   const meant = a.decision?.exit ?? null;
   if (meant !== null && opening.exit !== null && opening.exit !== meant) flags.push('wrong-way');
@@ -176,6 +190,7 @@ function leaving(work: CycleWork, before: AnimalState): AnimalState | null {
 }
 
 function endCrossing(work: CycleWork, a: AnimalState): null {
+  work.s.follows = a.goneAt === null;
   if (a.crossing !== null) {
     const flags = a.goneAt === null ? [...a.crossing.flags, 'weight-stayed'] : a.crossing.flags;
     const leftAt = a.goneAt ?? work.t;

@@ -31,6 +31,7 @@ export function initial(): CycleState {
     unreadRun: 0,
     tagsOff: false,
     loaded: false,
+    follows: false,
     startOffAt: null,
     acknowledgedAt: null,
   };
@@ -55,6 +56,7 @@ export function cycle(
       started: false,
       cleared: false,
       confirmed: false,
+      crateSeenEmpty: false,
       hold: null,
     },
     zero: false,
@@ -92,13 +94,13 @@ function command(work: CycleWork, command: Command): void {
       mode.clear(work);
       return;
     case 'hold':
-      mode.hold(work, command.output);
+      mode.hold(work, command.output, command.press ?? null);
       return;
     case 'exit':
       byHand(work, command.exit, command.animal ?? null);
       return;
     case 'confirm':
-      if (command.what === 'crate') work.crateEmpty = true;
+      if (command.what === 'crate') work.crateEmpty = work.request.crateSeenEmpty = true;
       else work.request.confirmed = true;
       return;
     case 'zero':
@@ -182,22 +184,26 @@ function readTag(work: CycleWork, tag: string, known: KnownFacts | null): void {
   const { s } = work;
   const a = present(work, null);
   if (a === null) {
-    s.pendingTag = { tag, known };
+    s.pendingTag = { tag, known, kept: false };
     return;
   }
-  if (a.tag === null) s.animal = { ...a, tag, known };
+  if (a.tag === null || a.tagKept) s.animal = { ...a, tag, known, tagKept: false };
   else if (a.tag !== tag && !a.flags.includes('two-tags')) {
     s.animal = { ...a, flags: [...a.flags, 'two-tags'] };
   }
 }
 
-/** Wired buttons besides start and pause; an exit button is ignored with nobody to send. */
+/**
+ * Wired buttons besides start and pause. An exit button binds to the animal on the crate at the press
+ * and is ignored from letting go until the next is on; with no weight, the press itself says that.
+ */
 function otherButtons(work: CycleWork): void {
   const { s, config, sight } = work;
   const pressed = (name: string): boolean => sight.contacts.contacts[name]?.rose === true;
   for (const exit of Object.keys(config.gate.exits)) {
     if (!pressed(`exitButton.${exit}`)) continue;
-    if (present(work, null) !== null || !sight.weighing.fresh) byHand(work, exit, null);
+    const nobody = s.animal === null && !sight.weighing.fresh;
+    if (present(work, null) !== null || nobody) byHand(work, exit, null);
   }
   const a = present(work, null);
   if (pressed('undoButton') && a !== null) s.animal = { ...a, byHand: null };

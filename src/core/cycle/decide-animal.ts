@@ -1,4 +1,5 @@
 /** The animal on the crate: its decision, changes of it, the call, and the let-go signal. */
+import type { Wait } from '../interlock/state.ts';
 import { cutsKg, decide } from '../sortplan/decide.ts';
 import type { AnimalFacts, Decision } from '../sortplan/plan.ts';
 import { isSure } from '../weighing/sure.ts';
@@ -28,10 +29,14 @@ export const roundKg = (kg: number): number => Math.round(kg * 100) / 100;
 export function decideAnimal(work: CycleWork, animal: AnimalState): AnimalState {
   const { config, s, t, sight } = work;
   const { weighing } = sight;
-  const odd = oddity(animal, weighing);
+  const odd = oddity(config, animal, weighing);
   const now = odd === null ? basisNow(config, weighing) : null;
   const a: AnimalState = { ...animal };
   if (a.weighedAt === null && weighing.estimate !== null) a.weighedAt = t;
+  if (now !== null && weighing.estimate !== null) {
+    a.goodKg = roundKg(weighing.estimate.kg);
+    a.goodU95Kg = roundKg(weighing.estimate.u95Kg);
+  }
   const facts = factsOf(work, a, now ?? (odd === null ? a.basis : null));
   let decision = decide(config.plan, facts, s.counts);
   const turned =
@@ -44,16 +49,22 @@ export function decideAnimal(work: CycleWork, animal: AnimalState): AnimalState 
   if (turned) decision = null;
   a.doubtful = (odd !== null && a.byHand === null) || turned;
   if (now !== null) a.basis = now;
+  // Silence takes the signal back and says nothing against what good readings decided.
+  const stands = byWeight(a.decision) && !weighing.fresh;
   const late = a.enteredAt !== null && t - a.enteredAt >= config.plan.decide.callAfterMs;
-  if (late && a.byHand === null && (decision === null || a.doubtful)) {
+  if (late && !stands && a.byHand === null && (decision === null || a.doubtful)) {
     const unsure = odd ?? (turned ? 'the weight has changed' : 'the weight does not settle');
     decision = decide(config.plan, { ...facts, basis: null, unsure }, s.counts);
+    // From here the plan's way for the unsure holds good, until the weight says better.
+    if (decision !== null) a.doubtful = false;
   }
   return decision === null ? a : take(work, a, decision);
 }
 
-function oddity(animal: AnimalState, weighing: WeighingResult): string | null {
+function oddity(config: CycleConfig, animal: AnimalState, weighing: WeighingResult): string | null {
   if (animal.flags.includes('two-tags')) return 'two tags were read';
+  const { work } = config.plan;
+  if (work === 'sort-only' || work === 'count-only') return null;
   const first = weighing.oddities[0];
   return first === undefined ? null : ODDITY_WORDS[first];
 }
@@ -100,7 +111,8 @@ function take(work: CycleWork, a: AnimalState, decision: Decision): AnimalState 
   if (!differs(decision, a.decision) && a.decision?.stay === decision.stay) return a;
   if (holds(decision)) return holdAndCall(work, a, decision);
   const first = a.firstDecidedAt === null;
-  if (!first && a.revisions >= MOST_REVISIONS && decision.rule !== 'by-hand') {
+  const personal = decision.rule === 'by-hand' || a.decision?.rule === 'by-hand';
+  if (!first && a.revisions >= MOST_REVISIONS && !personal) {
     if (a.decision !== null && holds(a.decision)) return a;
     const reason = `changed twice already; now ${decision.reason}`;
     return holdAndCall(work, a, { lot: null, exit: null, rule: 'unsure', reason, flags: [] });
@@ -108,7 +120,8 @@ function take(work: CycleWork, a: AnimalState, decision: Decision): AnimalState 
   const { t, sight } = work;
   const kg = sight.weighing.estimate === null ? null : roundKg(sight.weighing.estimate.kg);
   const revisions = first ? 0 : a.revisions + 1;
-  const taken = takeBack(work, { ...a, decision, revisions, decidedAt: t, decisionKg: kg }, a);
+  const now = { decision, revisions, decidedAt: t, decisionKg: kg, calledAt: null };
+  const taken = takeBack(work, { ...a, ...now }, a);
   taken.firstDecidedAt ??= t;
   const { lot, exit, rule, reason } = decision;
   const animal = a.number;
@@ -145,10 +158,31 @@ export function signalAnimal(work: CycleWork, a: AnimalState): AnimalState {
     !heldBack(work, a);
   if (may && a.readyAt === null) {
     work.events.push({ kind: 'ready', animal: a.number, exit: wanted });
-    return { ...a, readyAt: t };
+    return { ...a, readyAt: t, calledAt: null, waitsAt: null };
   }
   if (!may && a.readyAt !== null) return { ...a, readyAt: null, takenBackAt: t };
-  return a;
+  return callForLook(work, a, wanted);
+}
+
+const LOOKS: Partial<Record<Wait, string>> = {
+  confirm: 'nobody has confirmed that the lane is clear: look, then confirm',
+  lane: 'the lane is not seen clear: look, then confirm',
+  position: 'a leaf stands between its ends: pause, then start to send the leaves home',
+  power: 'the actuators have no power: reset the drop-out relay',
+};
+
+/** It has its exit, but the gate waits for a person: called once, after the lane had its time. */
+function callForLook(work: CycleWork, a: AnimalState, wanted: string | null): AnimalState {
+  const { config, s, t, sight } = work;
+  const reason = sight.gate.waits.map((wait) => LOOKS[wait]).find((words) => words !== undefined);
+  const sent = s.mode === 'running' && wanted !== null && sight.gate.at !== wanted;
+  if (reason === undefined || !sent) return a.waitsAt === null ? a : { ...a, waitsAt: null };
+  const since = a.waitsAt ?? t;
+  if (a.calledAt !== null || t - since < config.times.lookMs + config.gate.laneHoldMs) {
+    return { ...a, waitsAt: since };
+  }
+  work.events.push({ kind: 'call', reason });
+  return { ...a, waitsAt: since, calledAt: t };
 }
 
 /** Records or battery failed before this animal came: the one before it was the last. */

@@ -1,11 +1,8 @@
 /** Start, pause, stop, clear, fitting: nothing moves until a person starts it. */
 import type { Command, Mode } from '../trace.ts';
+import { severity } from '../faults/table.ts';
+import { outputOf } from '../interlock/hold.ts';
 import { refuse, type CycleWork } from './state.ts';
-
-/** A fresh press of the wired start: seen off this long, then on. */
-const FRESH_MS = 500;
-/** A start button on for this long is stuck. */
-const STUCK_MS = 10_000;
 
 export function setMode(work: CycleWork, mode: Mode, why: string): void {
   if (work.s.mode === mode) return;
@@ -18,7 +15,7 @@ export function setMode(work: CycleWork, mode: Mode, why: string): void {
 export function followFaults(work: CycleWork): void {
   const { s, sight } = work;
   if (sight.faults.tripped && s.mode !== 'stopped') {
-    const first = sight.faults.active[0];
+    const first = sight.faults.active.find((a) => severity(a.fault) === 'trip');
     setMode(work, 'fault', first === undefined ? 'fault' : first.fault);
   }
   if (s.mode === 'homing' && sight.gate.homed) setMode(work, 'running', 'every leaf is home');
@@ -32,15 +29,28 @@ export function start(work: CycleWork, command: Extract<Command, { do: 'start' }
     refuse(work, 'start', against);
     return;
   }
-  if (command.session !== undefined && command.session !== s.session) {
-    s.session = command.session;
+  takeSession(work, command);
+  work.request.started = true;
+  setMode(work, sight.gate.needsHoming ? 'homing' : 'running', 'a person started');
+}
+
+function takeSession({ s, events }: CycleWork, command: Extract<Command, { do: 'start' }>): void {
+  const another = command.session !== undefined && command.session !== s.session;
+  if (another) {
+    s.session = command.session ?? null;
     s.counts = {};
     s.nextAnimal = 1;
   }
   if (command.nextAnimal !== undefined) s.nextAnimal = command.nextAnimal;
   if (command.counts !== undefined) s.counts = { ...command.counts };
-  work.request.started = true;
-  setMode(work, sight.gate.needsHoming ? 'homing' : 'running', 'a person started');
+  const a = s.animal;
+  if (a === null || a.crossing !== null) return;
+  // A number stands for one animal of a session: one that is on the crate gets the new session's.
+  if (another) {
+    s.animal = { ...a, number: s.nextAnimal };
+    events.push({ kind: 'on', animal: s.nextAnimal });
+    s.nextAnimal += 1;
+  } else s.nextAnimal = Math.max(s.nextAnimal, a.number + 1);
 }
 
 function whyNotStart({ s, sight }: CycleWork): string | null {
@@ -73,38 +83,71 @@ export function clear(work: CycleWork): void {
   setMode(work, 'stopped', 'a person cleared the fault');
 }
 
-/** Hold-to-run from stopped enters the fitting mode; elsewhere it only frees a leaf. */
-export function hold(work: CycleWork, output: string): void {
-  if (work.s.mode === 'stopped') setMode(work, 'fitting', 'a person holds a leaf button');
-  work.request.hold = output;
+/**
+ * Hold-to-run from stopped enters the fitting mode; elsewhere it only frees a leaf, and whatever was
+ * sorting pauses.
+ */
+export function hold(work: CycleWork, output: string, press: number | null): void {
+  const { s, config } = work;
+  const meant = outputOf(config.gate, output);
+  if (meant === null) {
+    refuse(work, 'hold', `The gate has no output ${output}.`);
+    return;
+  }
+  if (s.mode === 'stopped') setMode(work, 'fitting', 'a person holds a leaf button');
+  if (s.mode !== 'fitting' && meant.direction !== meant.leaf.opening) {
+    refuse(work, 'hold', 'Only the opening direction frees a leaf: stop first for the other.');
+    return;
+  }
+  pause(work);
+  work.request.hold = { output, press };
 }
 
 /**
  * The wired start and pause buttons. Whoever presses start stands at the race and sees the gate, so
- * the press is the confirmation by eye too. In a fault the first press clears and the next starts,
- * but after a let-out-early one press does both.
+ * the press is the confirmation by eye too.
  */
 export function wiredButtons(work: CycleWork): void {
-  const { s, t, sight } = work;
+  const { s, t, sight, config } = work;
+  const { freshPressMs, stuckMs } = config.times;
   const button = sight.contacts.contacts['startButton'];
   if (button !== undefined) {
-    if (button.rose && s.startOffAt !== null && t - s.startOffAt >= FRESH_MS) pressStart(work);
+    const off = s.startOffAt !== null && t - s.startOffAt >= freshPressMs;
+    if (button.rose && off) pressStart(work);
     s.startOffAt = button.level ? null : (s.startOffAt ?? t);
-    if (button.level && button.since !== null && t - button.since >= STUCK_MS) {
+    if (button.level && button.since !== null && t - button.since >= stuckMs) {
       work.conditions.push({ fault: 'start-button-stuck' });
     }
   }
   if (sight.contacts.contacts['pauseButton']?.rose === true) pause(work);
 }
 
+/**
+ * In a fault the first press clears and the next starts; after something came out while a leaf was
+ * moving one press does both, once front and lane are clear. While sorting it only confirms.
+ */
 function pressStart(work: CycleWork): void {
   const { s, sight } = work;
-  const trips = sight.faults.active.filter((a) => a.fault !== 'held-long');
-  const early = trips.some((a) => a.fault === 'let-out-early');
   if (s.mode === 'fault') {
+    const trips = sight.faults.active.filter((a) => severity(a.fault) === 'trip');
+    const once = trips.every((a) => a.fault === 'let-out-early' || a.fault === 'lane-entered');
+    const blocked = once ? whatBlocks(work) : null;
+    if (blocked !== null) {
+      refuse(work, 'start', blocked);
+      return;
+    }
     clear(work);
-    if (!early || !work.request.cleared) return;
+    if (!once || !work.request.cleared) return;
   }
-  start(work, { do: 'start' });
-  if (work.request.started) work.request.confirmed = true;
+  if (s.mode !== 'running' && s.mode !== 'homing') start(work, { do: 'start' });
+  if (s.mode === 'running' || s.mode === 'homing') work.request.confirmed = true;
+}
+
+function whatBlocks({ sight }: CycleWork): string | null {
+  const { contacts } = sight.contacts;
+  if (contacts['frontShut']?.raw === false) return 'The front is open: shut it first.';
+  const blocked = Object.keys(contacts).find(
+    (name) => name.startsWith('laneClear') && contacts[name]?.raw === false,
+  );
+  return blocked === undefined ? null : `Something is in the lane (${blocked}): let it out first.`;
 }

@@ -1,16 +1,23 @@
 /**
  * Lamp and sounder: fixed on-off patterns in steps of 100 ms from the moment that their cause began.
- * Let go: as many flashes as the exit's place in the gate profile, with the same in short sounds
- * once. Call: long and slow. Fault: quick, without end. Warning before motion: on.
+ *
+ * The lamp says *let go* and nothing else: as many flashes as the exit's place in the gate profile.
+ * The sounder gives the same once, in short sounds. Besides: warning before motion on all along, and
+ * after the first of a session a single tick of 100 ms; call, long and slow; held for a minute, three
+ * short in five seconds; fault, quick, without end. Where several are due, the most urgent sounds:
+ * fault, warning, call, held, let go.
  */
 const STEP_MS = 100;
 
 export interface SignalView {
   /** Let-go signal since, and the exit's place in the profile (0 to 4), or null. */
   ready: { since: number; place: number } | null;
-  warning: boolean;
+  /** Warning before motion since, and whether it is the first of this session, or null. */
+  warning: { since: number; first: boolean } | null;
   /** Unanswered call since, or null. */
   call: number | null;
+  /** One animal is held too long, since; or null. */
+  held: number | null;
   /** Latched trip since, or null. */
   trip: number | null;
 }
@@ -24,8 +31,9 @@ export function signals(view: SignalView, t: number): { letGoLamp: boolean; soun
 
 function sound(view: SignalView, t: number): boolean {
   if (view.trip !== null) return beat(t - view.trip, 1, 2);
-  if (view.warning) return true;
+  if (view.warning !== null) return view.warning.first || t - view.warning.since < STEP_MS;
   if (view.call !== null) return beat(t - view.call, 6, 20);
+  if (view.held !== null) return threeShort(t - view.held);
   if (view.ready === null) return false;
   const { since, place } = view.ready;
   return t - since < STEP_MS * 3 * (place + 1) && flashes(t - since, place + 1);
@@ -35,6 +43,12 @@ function sound(view: SignalView, t: number): boolean {
 function flashes(elapsed: number, count: number): boolean {
   const steps = Math.floor(elapsed / STEP_MS) % (3 * count + 5);
   return steps < 3 * count && steps % 3 < 2;
+}
+
+/** Three sounds of 100 ms with 100 ms between, then silence until five seconds are over. */
+function threeShort(elapsed: number): boolean {
+  const steps = Math.floor(elapsed / STEP_MS) % 50;
+  return steps < 6 && steps % 2 === 0;
 }
 
 /** On for `on` steps out of every `of`. */

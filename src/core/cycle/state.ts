@@ -1,3 +1,4 @@
+import type { Times } from '../times.ts';
 import type { Event, Exit, KnownFacts, Mark, Mode, Crossing } from '../trace.ts';
 import type { ContactsResult } from '../contacts/contacts.ts';
 import type { Condition, FaultsResult } from '../faults/faults.ts';
@@ -11,6 +12,7 @@ export interface CycleConfig {
   crate: CrateConfig;
   plan: Plan;
   gate: GateConfig;
+  times: Times;
 }
 
 /** How things stood when the front opened. */
@@ -31,6 +33,8 @@ export interface AnimalState {
   weighedAt: number | null;
   tag: string | null;
   known: KnownFacts | null;
+  /** The tag is that of an animal that backed out: a tag read now takes its place. */
+  tagKept: boolean;
   byHand: Exit | null;
   marks: Mark[];
   basis: 'settled' | 'sure' | null;
@@ -38,11 +42,16 @@ export interface AnimalState {
   firstDecidedAt: number | null;
   decidedAt: number | null;
   decisionKg: number | null;
+  /** The last estimate that was good enough, for a crate whose front nobody sees. */
+  goodKg: number | null;
+  goodU95Kg: number | null;
   revisions: number;
   /** Something about the weight speaks against the decision now. */
   doubtful: boolean;
-  /** The operator was called for this animal. */
+  /** The operator was called for this animal, and it still waits for the answer. */
   calledAt: number | null;
+  /** Since when it has its exit but waits for a person's look at the gate. */
+  waitsAt: number | null;
   /** The let-go signal has been given since. */
   readyAt: number | null;
   takenBackAt: number | null;
@@ -55,6 +64,8 @@ export interface AnimalState {
 export interface PendingTag {
   tag: string;
   known: KnownFacts | null;
+  /** Kept from an animal that backed out. */
+  kept: boolean;
 }
 
 export interface CycleState {
@@ -71,6 +82,8 @@ export interface CycleState {
   tagsOff: boolean;
   /** Occupancy seen last, to notice an animal that passes an open front. */
   loaded: boolean;
+  /** The last crossing ended with weight on the crate: what is on is another animal. */
+  follows: boolean;
   /** Since when the start button is seen off; null while it is on. */
   startOffAt: number | null;
   acknowledgedAt: number | null;

@@ -2,39 +2,50 @@
  * Hold-to-run: one leaf moves while a person's finger renews it. In the fitting mode both
  * directions, in any other mode only the leaf's opening direction (freeing).
  */
-import type { Direction, LeafConfig } from './gate.ts';
+import { TICK_MS } from '../trace.ts';
+import type { Direction, GateConfig, LeafConfig } from './gate.ts';
 import { dutyAllows } from './duty.ts';
 import { begin, deadTimeOver, end, endOf, strokeEvent } from './leaves.ts';
 import { basic } from './permits.ts';
 import type { InterlockConfig, InterlockState } from './state.ts';
-import type { Work } from './work.ts';
+import { cutAll, type Work } from './work.ts';
 
-/**
- * A renewal is worth this long. With renewals at most 250 ms old when they come, the output is off
- * within 400 ms of the last true touch.
- */
-export const HOLD_LIFE_MS = 140;
-export const HOLD_LONGEST_MS = 30_000;
+/** The leaf and direction that an output's name means, or null where the gate has none such. */
+export function outputOf(
+  gate: GateConfig,
+  output: string,
+): { leaf: LeafConfig; direction: Direction } | null {
+  for (const leaf of gate.leaves) {
+    if (output === `${leaf.name}.extend`) return { leaf, direction: 'extend' };
+    if (output === `${leaf.name}.retract`) return { leaf, direction: 'retract' };
+  }
+  return null;
+}
 
 export function holdToRun(work: Work): void {
-  const { s, t, request } = work;
-  if (request.hold !== null) renew(s, request.hold, t);
+  const { config, s, t, request } = work;
+  if (request.hold !== null) renew(s, request.hold.output, request.hold.press, t);
   const hold = s.hold;
   if (hold === null) return;
-  const gone = t - hold.renewedAt >= HOLD_LIFE_MS;
-  const over = gone || t - hold.beganAt >= HOLD_LONGEST_MS;
-  const wait = basic(work.sight.contacts);
-  if (over || wait.some((reason) => reason !== 'power')) release(work);
+  // Outputs change only when this runs: what would last too long at the next tick ends now.
+  const next = t + TICK_MS;
+  const gone = next - hold.renewedAt > config.times.holdLifeMs;
+  const over = gone || next - hold.beganAt > config.times.holdLongestMs;
+  const barred = basic(work.sight.contacts).some((reason) => reason !== 'power');
+  if (over || barred) release(work);
   else if (!hold.spent) drive(work, hold.output);
-  if (gone) s.hold = null;
+  if (!gone) return;
+  s.hold = null;
+  s.endedPress = hold.press;
 }
 
 /** A renewal of another output is a new press; one of a press that has ended is nothing. */
-function renew(s: InterlockState, output: string, t: number): void {
-  const going = s.hold?.output === output ? s.hold : null;
+function renew(s: InterlockState, output: string, press: number | null, t: number): void {
+  if (press !== null && press === s.endedPress) return;
+  const going = s.hold?.output === output && s.hold.press === press ? s.hold : null;
   s.hold =
     going === null
-      ? { output, beganAt: t, renewedAt: t, spent: false }
+      ? { output, press, beganAt: t, renewedAt: t, spent: false }
       : { ...going, renewedAt: t };
 }
 
@@ -50,27 +61,44 @@ function release({ s, t, events }: Work): void {
 
 function drive(work: Work, output: string): void {
   const { config, s, t, request, events } = work;
-  const leaf = config.gate.leaves.find((l) => output.startsWith(`${l.name}.`));
-  const direction = output.slice(output.lastIndexOf('.') + 1);
-  if (leaf === undefined || (direction !== 'extend' && direction !== 'retract')) return;
-  const others = Object.entries(s.leaves).some(
+  const meant = outputOf(config.gate, output);
+  const state = meant === null ? undefined : s.leaves[meant.leaf.name];
+  const fitting = request.mode === 'fitting' && !s.tripped;
+  if (meant === null || state === undefined || !mayHold(work, fitting, meant)) {
+    release(work);
+    return;
+  }
+  const { leaf, direction } = meant;
+  const strokes = Object.entries(s.leaves);
+  // Whoever frees a leaf comes before every other motion.
+  if (strokes.some(([, l]) => l.stroke !== null && l.stroke.kind !== 'hold')) cutOthers(work);
+  const others = strokes.some(
     ([name, l]) =>
-      l.stroke !== null &&
-      (name !== leaf.name || l.stroke.kind !== 'hold' || l.stroke.direction !== direction),
+      l.stroke?.kind === 'hold' && (name !== leaf.name || l.stroke.direction !== direction),
   );
   if (others) {
     release(work);
     return;
   }
-  const state = s.leaves[leaf.name];
-  if (state === undefined || state.stroke !== null) return;
-  const fitting = request.mode === 'fitting' && !s.tripped;
-  if (!fitting && direction !== leaf.opening) return;
-  if (fitting && !zonesAllow(config, s, leaf, direction)) return;
-  if (basic(work.sight.contacts).length > 0 || !dutyAllows(leaf, state, t)) return;
-  if (!deadTimeOver(state, direction, t, config.gate.deadTimeMs)) return;
-  s.leaves[leaf.name] = begin(leaf, state, direction, 'hold', t);
+  const now = s.leaves[leaf.name] ?? state;
+  if (now.stroke !== null) return;
+  if (basic(work.sight.contacts).length > 0 || !dutyAllows(leaf, now, t)) return;
+  if (!deadTimeOver(now, direction, t, config.gate.deadTimeMs)) return;
+  s.leaves[leaf.name] = begin(leaf, now, direction, 'hold', t);
   events.push({ kind: 'stroke', leaf: leaf.name, direction, phase: 'begun' });
+}
+
+function cutOthers(work: Work): void {
+  cutAll(work, false);
+  work.s.toHome = [];
+}
+
+function mayHold(
+  { config, s }: Work,
+  fitting: boolean,
+  { leaf, direction }: { leaf: LeafConfig; direction: Direction },
+): boolean {
+  return fitting ? zonesAllow(config, s, leaf, direction) : direction === leaf.opening;
 }
 
 /** No forbidden combination of zones on the way or at the end; an unknown leaf may be anywhere. */

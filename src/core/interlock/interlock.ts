@@ -4,22 +4,22 @@
  */
 import type { Event, Input } from '../trace.ts';
 import type { Condition } from '../faults/faults.ts';
-import { dutyAllows } from './duty.ts';
 import { holdToRun } from './hold.ts';
 import { initialLane, watchLane } from './lane.ts';
 import * as leaves from './leaves.ts';
 import { homing, moveTo } from './moves.ts';
-import { batteryBad, overdue, type Sight } from './permits.ts';
-import { resultOf } from './result.ts';
+import { batteryBad, dutyWaits, overdue } from './permits.ts';
+import { resultOf, standsAt } from './result.ts';
 import type {
   GateRequest,
   GateResult,
   InterlockConfig,
   InterlockState,
   LeafState,
+  Sight,
 } from './state.ts';
 import { trips } from './trips.ts';
-import type { Work } from './work.ts';
+import { cutAll, type Work } from './work.ts';
 
 export function initial(config: InterlockConfig): InterlockState {
   const all: Record<string, LeafState> = {};
@@ -32,11 +32,14 @@ export function initial(config: InterlockConfig): InterlockState {
     supply: { records: true, relays: true, battery: true, volts: null, voltsAt: null },
     tripped: false,
     toHome: [],
-    homeNeedsEmpty: false,
+    homeFirst: false,
+    emptyFirst: false,
+    saidEmpty: false,
     warningAt: null,
     warned: false,
     strokeBeganAt: null,
     hold: null,
+    endedPress: null,
     silentAt: null,
     railSeen: false,
   };
@@ -54,12 +57,14 @@ const emptyRequest: GateRequest = {
   started: false,
   cleared: false,
   confirmed: false,
+  crateSeenEmpty: false,
   hold: null,
 };
 const noSight: Sight = {
   contacts: { fresh: false, contacts: {}, chattering: [] },
   scaleFresh: false,
   crateEmpty: false,
+  crateLoaded: false,
 };
 
 /** Takes one input and the other modules' results; gives every output's level. */
@@ -81,19 +86,20 @@ export function interlock(
   const { s } = work;
   s.leaves = { ...state.leaves };
   if (s.startedAt === null) powerUp(work);
-  takeSupply(s, input);
+  takeSupply(work, input);
+  takeWord(work);
   s.lane = watchLane(state.lane, t, {
-    contacts: sight.contacts,
-    loaded: !sight.crateEmpty,
+    sight,
+    at: standsAt(config, state),
     started: request.started,
     confirmed: request.confirmed,
+    times: config.times,
   });
   if (request.confirmed && !s.lane.needsConfirm) confirmPositions(s);
   watchSwitches(work);
-  const found = trips(config, s, input, request.mode, sight.contacts);
-  work.conditions.push(...found);
-  trip(work);
+  work.conditions.push(...trips(work, state, input));
   endStrokes(work);
+  trip(work);
   const homed = homing(work);
   moveTo(work);
   holdToRun(work);
@@ -119,12 +125,23 @@ function powerUp({ s, t }: Work): void {
   }
 }
 
-function takeSupply(s: InterlockState, input: Input): void {
-  if ('volts' in input) s.supply = { ...s.supply, volts: input.volts, voltsAt: input.t };
+function takeSupply({ s, t }: Work, input: Input): void {
+  if ('volts' in input) s.supply = { ...s.supply, volts: input.volts, voltsAt: t };
   if (!('link' in input)) return;
   if (input.link === 'records' || input.link === 'relays' || input.link === 'battery') {
     s.supply = { ...s.supply, [input.link]: input.up };
   }
+  // A relay board that was away may have kept anything on until now.
+  if (input.link !== 'relays') return;
+  for (const [name, leaf] of Object.entries(s.leaves)) {
+    s.leaves[name] = { ...leaf, extendOffAt: t, retractOffAt: t };
+  }
+}
+
+/** What a person sees of the crate counts only where no weight says it. */
+function takeWord({ s, request, sight }: Work): void {
+  if (sight.scaleFresh) s.saidEmpty = false;
+  else if (request.crateSeenEmpty || request.confirmed) s.saidEmpty = true;
 }
 
 /** A person has looked at the gate: the counted strokes begin anew. */
@@ -145,33 +162,31 @@ function watchSwitches({ config, s, t, sight, request, conditions }: Work): void
   }
 }
 
-/** All off at once: a leaf that was moving hangs somewhere between its ends. */
-function cutAll({ s, t, events }: Work, andHeld: boolean): void {
-  for (const [name, leaf] of Object.entries(s.leaves)) {
-    if (leaf.stroke === null || (leaf.stroke.kind === 'hold' && !andHeld)) continue;
-    events.push(leaves.strokeEvent(name, leaf, 'cut'));
-    s.leaves[name] = leaves.end(leaf, t, false, false);
-  }
-  if (andHeld && s.hold !== null) s.hold = { ...s.hold, spent: true };
-  s.warningAt = null;
-}
-
 /** Latches a trip, takes motion off. A leaf may still be freed by hand after the first moment. */
 function trip(work: Work): void {
   const { s, request, conditions } = work;
-  const tripping = conditions.length > 0 && request.mode !== 'stopped';
-  if (request.cleared && conditions.length === 0) s.tripped = false;
+  const stopped = request.mode === 'stopped';
+  const tripping = conditions.length > 0 && !stopped;
   const first = tripping && !s.tripped;
   if (tripping) s.tripped = true;
+  // From a fault to stopped leads only a person's clearing, and from there only a person's start.
+  else if (stopped) s.tripped = false;
   if (conditions.some((c) => c.fault === 'let-out-early' || c.fault === 'lane-entered')) {
-    s.homeNeedsEmpty = true;
-    s.lane = { ...s.lane, needsConfirm: true };
+    intrusion(work);
   }
-  const stopped = request.mode === 'stopped';
   if (stopped) s.warned = false;
   if (!tripping && !stopped && request.mode !== 'fault') return;
   cutAll(work, first || stopped);
   s.toHome = [];
+}
+
+function intrusion({ s, events }: Work): void {
+  s.homeFirst = true;
+  s.emptyFirst = true;
+  s.saidEmpty = false;
+  s.lane = { ...s.lane, needsConfirm: true };
+  const reason = 'somebody came out while a leaf was moving: look at the gate';
+  events.push({ kind: 'call', reason });
 }
 
 function endStrokes({ config, s, t, sight, events, conditions }: Work): void {
@@ -185,14 +200,13 @@ function endStrokes({ config, s, t, sight, events, conditions }: Work): void {
       s.hold = { ...s.hold, spent: true };
     }
     conditions.push(...found);
-    if (found.length > 0) s.tripped = true;
   }
 }
 
 /** Keep-alive: silent while stopped, in fault or not started; a held button is a start of its own. */
 function feed({ s, t, request, sight }: Work): void {
   const on = !s.tripped && request.mode !== 'stopped' && request.mode !== 'fault';
-  const fed = on || s.hold !== null;
+  const fed = on || (s.hold !== null && !s.hold.spent);
   if (fed) s.silentAt = null;
   else s.silentAt ??= t;
   if (!fed) s.railSeen = false;
@@ -206,16 +220,12 @@ function holdingConditions({ config, s, t, request, conditions }: Work): void {
   if (!config.keepAliveProved) conditions.push({ fault: 'keep-alive-unproved' });
   if (batteryBad(config, s, t)) conditions.push({ fault: 'battery-low' });
   for (const leaf of config.gate.leaves) {
-    const state = s.leaves[leaf.name];
-    if (state === undefined) continue;
-    const detail = leaf.name;
-    if (overdue(config, state.strokes, leaf.endSwitches)) {
-      conditions.push({ fault: 'position-unproved', detail });
-    }
-    if (state.stroke === null && !dutyAllows(leaf, state, t)) {
-      conditions.push({ fault: 'duty-spent', detail });
-    }
+    const strokes = s.leaves[leaf.name]?.strokes ?? 0;
+    if (!overdue(config, strokes, leaf.endSwitches)) continue;
+    conditions.push({ fault: 'position-unproved', detail: leaf.name });
   }
+  const resting = dutyWaits(config, s, t, request);
+  if (resting !== null) conditions.push({ fault: 'duty-spent', detail: resting });
 }
 
 /** Every output of this module: motion from the strokes and nothing else, and the keep-alive. */

@@ -130,9 +130,8 @@ export function switchFaults(
   }
   const stroke = state.stroke;
   if (stroke === null) {
-    const known = state.position !== 'unknown';
     const changed = [extended, retracted].some((c) => c?.fell === true || c?.rose === true);
-    if (!known || !changed) return [];
+    if (!changed) return [];
     return [{ fault: lettingGo ? 'end-lost-letting-go' : 'leaf-moved-unbidden', detail }];
   }
   const far = stroke.direction === 'extend' ? extended : retracted;

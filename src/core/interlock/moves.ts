@@ -19,12 +19,12 @@ export function homing(work: Work): boolean {
     const state = leaf === undefined ? undefined : s.leaves[leaf.name];
     if (leaf === undefined || target === undefined || state === undefined) return false;
     if (!(state.position === target && (leaf.endSwitches || state.strokes === 0))) {
-      tryBegin(work, leaf, directionTo(target), 'homing');
+      if (!tryBegin(work, leaf, directionTo(target), 'homing')) s.warningAt = null;
       return false;
     }
     s.toHome = s.toHome.slice(1);
   }
-  s.homeNeedsEmpty = false;
+  s.homeFirst = false;
   s.warningAt = null;
   return true;
 }
@@ -38,41 +38,38 @@ export function moveTo(work: Work): void {
     if (!anyStroke(s)) s.warningAt = null;
     return;
   }
-  let away = false;
+  let mayMove = false;
   for (const leaf of config.gate.leaves) {
     const target = wanted[leaf.name];
     const state = s.leaves[leaf.name];
     if (target === undefined || state === undefined) continue;
     if (state.stroke !== null || state.position === target) continue;
-    away = true;
-    tryBegin(work, leaf, directionTo(target), request.byHand ? 'by-hand' : 'automatic');
+    const kind = request.byHand ? 'by-hand' : 'automatic';
+    if (tryBegin(work, leaf, directionTo(target), kind)) mayMove = true;
   }
-  if (!away && !anyStroke(s)) s.warningAt = null;
+  if (!mayMove && !anyStroke(s)) s.warningAt = null;
 }
 
-/** Begins a stroke if everything permits it and its warning has been given. */
+/** Begins a stroke once its warning has been given; false when something does not permit it. */
 function tryBegin(
   work: Work,
   leaf: LeafConfig,
   direction: Direction,
   kind: Exclude<StrokeKind, 'hold'>,
-): void {
+): boolean {
   const { config, s, t, request, sight } = work;
   const state = s.leaves[leaf.name];
-  if (state === undefined) return;
-  const permitted =
-    waits(config, s, t, request, sight, kind).length === 0 && dutyAllows(leaf, state, t);
-  if (!permitted) {
-    if (!anyStroke(s)) s.warningAt = null;
-    return;
-  }
+  if (state === undefined || !dutyAllows(leaf, state, t)) return false;
+  if (waits(config, s, t, request, sight, kind).length > 0) return false;
   s.warningAt ??= t;
   const warnMs = s.warned ? config.gate.warnMs.later : config.gate.warnMs.first;
-  if (t - s.warningAt < warnMs) return;
-  if (!deadTimeOver(state, direction, t, config.gate.deadTimeMs)) return;
-  if (s.strokeBeganAt !== null && t - s.strokeBeganAt < config.gate.staggerMs) return;
+  if (t - s.warningAt < warnMs) return true;
+  if (!deadTimeOver(state, direction, t, config.gate.deadTimeMs)) return true;
+  if (s.strokeBeganAt !== null && t - s.strokeBeganAt < config.gate.staggerMs) return true;
   s.leaves[leaf.name] = begin(leaf, state, direction, kind, t);
   s.strokeBeganAt = t;
   s.warned = true;
+  s.emptyFirst = false;
   work.events.push({ kind: 'stroke', leaf: leaf.name, direction, phase: 'begun' });
+  return true;
 }

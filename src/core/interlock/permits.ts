@@ -1,13 +1,17 @@
 /** May a stroke begin now? Every reason against it, by name; an empty list is the only yes. */
 import type { ContactsResult } from '../contacts/contacts.ts';
-import type { InterlockConfig, InterlockState, StrokeKind, Wait, GateRequest } from './state.ts';
+import type { LeafConfig } from './gate.ts';
+import { dutyAllows } from './duty.ts';
+import type {
+  GateRequest,
+  InterlockConfig,
+  InterlockState,
+  LeafState,
+  Sight,
+  StrokeKind,
+  Wait,
+} from './state.ts';
 import { laneClear } from './lane.ts';
-
-export interface Sight {
-  contacts: ContactsResult;
-  scaleFresh: boolean;
-  crateEmpty: boolean;
-}
 
 /** Reasons against a stroke of this kind, for the whole gate. */
 export function waits(
@@ -28,8 +32,11 @@ export function waits(
   if (state.lane.needsConfirm) list.push('confirm');
   else if (!laneClear(state.lane, t, contacts, config.gate.laneHoldMs)) list.push('lane');
   if (kind === 'automatic' && !sight.scaleFresh) list.push('scale');
-  if (kind === 'homing' && state.homeNeedsEmpty && !sight.crateEmpty) list.push('crate');
-  if (kind !== 'homing' && !positionsKnown(config, state)) list.push('position');
+  const empty = sight.crateEmpty || (!sight.scaleFresh && state.saidEmpty);
+  if (state.emptyFirst && !empty) list.push('crate');
+  if (kind !== 'homing' && !config.gate.leaves.every((leaf) => placed(config, state, leaf))) {
+    list.push('position');
+  }
   if (!state.supply.records) list.push('records');
   if (!config.keepAliveProved) list.push('keep-alive');
   if (batteryBad(config, state, t)) list.push('battery');
@@ -45,14 +52,29 @@ export function basic(contacts: ContactsResult): Wait[] {
   return list;
 }
 
-function positionsKnown(config: InterlockConfig, state: InterlockState): boolean {
-  return config.gate.leaves.every((leaf) => {
+/** The leaf is at a known end, or under way to one; one that hangs or is held is neither. */
+export function placed(config: InterlockConfig, state: InterlockState, leaf: LeafConfig): boolean {
+  const seen: LeafState | undefined = state.leaves[leaf.name];
+  if (seen === undefined || overdue(config, seen.strokes, leaf.endSwitches)) return false;
+  return seen.position !== 'unknown' || (seen.stroke !== null && seen.stroke.kind !== 'hold');
+}
+
+/** The leaf that would have to move for this but has to rest first, or null. */
+export function dutyWaits(
+  config: InterlockConfig,
+  state: InterlockState,
+  t: number,
+  request: GateRequest,
+): string | null {
+  const homing = request.mode === 'homing';
+  const wanted = config.gate.exits[homing ? config.gate.home : (request.exit ?? '')];
+  const resting = config.gate.leaves.find((leaf) => {
     const seen = state.leaves[leaf.name];
-    if (seen === undefined) return false;
-    // A leaf under way comes to a known end; only one that hangs between its ends is unknown.
-    const known = seen.position !== 'unknown' || seen.stroke !== null;
-    return known && !overdue(config, seen.strokes, leaf.endSwitches);
+    if (wanted === undefined || seen === undefined || seen.stroke !== null) return false;
+    const moves = homing ? state.toHome.includes(leaf.name) : seen.position !== wanted[leaf.name];
+    return moves && !dutyAllows(leaf, seen, t);
   });
+  return resting === undefined ? null : resting.name;
 }
 
 /** So many strokes on timed position alone that it has to be homed or confirmed. */

@@ -1,3 +1,5 @@
+import type { ContactsResult } from '../contacts/contacts.ts';
+import type { Times } from '../times.ts';
 import type { Exit, Mode } from '../trace.ts';
 import type { BatteryConfig, Direction, GateConfig, LeafEnd } from './gate.ts';
 
@@ -5,6 +7,16 @@ export interface InterlockConfig {
   gate: GateConfig;
   battery: BatteryConfig | null;
   keepAliveProved: boolean;
+  times: Times;
+}
+
+/** What the interlock sees of contacts and crate. */
+export interface Sight {
+  contacts: ContactsResult;
+  scaleFresh: boolean;
+  /** By a fresh weight; both false where there is none. */
+  crateEmpty: boolean;
+  crateLoaded: boolean;
 }
 
 export type StrokeKind = 'automatic' | 'by-hand' | 'homing' | 'hold';
@@ -37,11 +49,17 @@ export interface LeafState {
 export interface LaneState {
   /** A person has to look before the lane may count as clear. */
   needsConfirm: boolean;
-  /** After a crossing: the beam has still to be broken, has still to stay clear, or neither. */
-  waiting: 'no' | 'break' | 'clear';
+  /** The beam that the last crossing has still to break, or null; as it was before the front opened. */
+  waitsFor: string | null;
+  waitedFor: string | null;
+  /** When the front opened that is not yet proved shut. */
+  openedAt: number | null;
   /** Latest sign of an animal. */
   signAt: number | null;
+  /** By the last fresh weight. */
   loaded: boolean;
+  /** Whoever comes on now would pass the open front uncounted; with no front contact: has passed. */
+  passer: boolean;
 }
 
 export interface SupplyState {
@@ -62,14 +80,25 @@ export interface InterlockState {
   tripped: boolean;
   /** Leaves still to be homed, in order. */
   toHome: string[];
-  /** After a let-out-early nothing is homed before the crate is empty. */
-  homeNeedsEmpty: boolean;
+  /** After a let-out-early all leaves are homed before anything else moves, */
+  homeFirst: boolean;
+  /** and that not before the crate is empty: by a fresh weight, or by a person's word without one. */
+  emptyFirst: boolean;
+  saidEmpty: boolean;
   warningAt: number | null;
   /** The first warning of this session has been given. */
   warned: boolean;
   strokeBeganAt: number | null;
   /** The press under way; `spent` once its stroke has ended: only a new press moves again. */
-  hold: { output: string; beganAt: number; renewedAt: number; spent: boolean } | null;
+  hold: {
+    output: string;
+    press: number | null;
+    beganAt: number;
+    renewedAt: number;
+    spent: boolean;
+  } | null;
+  /** Number of the press that ended last: a late renewal of it is nothing. */
+  endedPress: number | null;
   /** Since when the keep-alive has been silent, or null while it is fed. */
   silentAt: number | null;
   /** The actuators' rail was seen live since the keep-alive was last silent. */
@@ -86,8 +115,10 @@ export interface GateRequest {
   started: boolean;
   cleared: boolean;
   confirmed: boolean;
-  /** Output of a hold-to-run renewal in this step. */
-  hold: string | null;
+  /** A person says that the crate is empty: taken where no fresh weight says otherwise. */
+  crateSeenEmpty: boolean;
+  /** A hold-to-run renewal in this step. */
+  hold: { output: string; press: number | null } | null;
 }
 
 export interface GateResult {
@@ -96,6 +127,9 @@ export interface GateResult {
   moving: boolean;
   /** A warning is being given before motion. */
   warning: boolean;
+  /** Since when, and whether it is the first of this session. */
+  warningAt: number | null;
+  warnsFirst: boolean;
   needsHoming: boolean;
   homed: boolean;
   laneClear: boolean;
