@@ -81,6 +81,6 @@ function createActivity(random: Random, temperament: number): (seconds: number) 
       burst = random.between(5, 20);
     }
     const bursting = seconds >= burstFrom ? burst : 1;
-    return bursting * (1 + (excited - 1) * exp(-seconds / calming));
+    return Math.max(bursting, 1 + (excited - 1) * exp(-seconds / calming));
   };
 }
