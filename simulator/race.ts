@@ -45,111 +45,129 @@ type Phase =
   | { kind: 'leaving'; since: number; opened: number }
   | { kind: 'shutting'; until: number; broke: number };
 
-export interface Race {
-  gate: SimulatedGate;
-  /** Moves everything on to time t; gives what the operator says in that time. */
-  advance(t: number, levels: Readonly<Record<string, boolean>>): Command[];
-  /** Force on the platform at time t, as weight in kg. */
-  forceKg(t: number): number;
-  /** Levels of the contacts that the race has. */
-  inputs(): Record<string, boolean>;
-  passed: Passed[];
-  /** Lambs that have not stepped on yet. */
-  waiting(): number;
-  /** True weight of the lamb that stepped on last, kg. */
-  trueKg(): number;
-}
-
 /** A lamp that stays dark this long has been taken back: longer than any pause in its patterns. */
 const DARK_MS = 650;
 /** A held lamb is named by hand after this long without a signal, ms. */
 const PATIENCE_MS = 12_000;
 
-/** Creates a race with nothing on the crate and the front shut. */
-export function createRace(random: Random, options: RaceOptions): Race {
-  const gate = createSimulatedGate(options.gate);
-  const passed: Passed[] = [];
-  let left = options.animals;
-  let now = 0;
-  let phase: Phase = { kind: 'gap', until: 3000 };
-  let animal: Animal = nextAnimal(random, options, 0);
-  let wokeUp: number | null = null;
+/** A race with nothing on the crate and the front shut. */
+export class Race {
+  readonly gate: SimulatedGate;
+  readonly passed: Passed[] = [];
+  readonly #random: Random;
+  readonly #options: RaceOptions;
+  #left: number;
+  #now = 0;
+  #phase: Phase = { kind: 'gap', until: 3000 };
+  #animal: Animal;
+  #enteredAt = 0;
+  #fedSince: number | null = null;
 
-  const stepOn = (t: number): void => {
-    if (left === 0) return;
-    left -= 1;
-    animal = nextAnimal(random, options, left + 1);
-    phase = { kind: 'on', since: t, signalSince: null, lampSeen: t, askedAt: null };
-  };
-  const watch = (t: number, on: Extract<Phase, { kind: 'on' }>, lamp: boolean): Command[] => {
+  constructor(random: Random, options: RaceOptions) {
+    this.gate = createSimulatedGate(options.gate);
+    this.#random = random;
+    this.#options = options;
+    this.#left = options.animals;
+    this.#animal = nextAnimal(random, options, 0);
+  }
+
+  /** Lambs that have not stepped on yet. */
+  waiting(): number {
+    return this.#left;
+  }
+
+  /** True weight of the lamb that stepped on last, kg. */
+  trueKg(): number {
+    return this.#animal.trueKg;
+  }
+
+  /** Moves everything on to time t; gives what the operator says in that time. */
+  advance(t: number, levels: Readonly<Record<string, boolean>>): Command[] {
+    this.gate.advance(t, levels, true);
+    this.#now = t;
+    this.#resetDropOut(t, levels['keepAlive'] === true);
+    const phase = this.#phase;
+    switch (phase.kind) {
+      case 'gap':
+        if (t >= phase.until) this.#stepOn(t);
+        return [];
+      case 'on':
+        return this.#watch(t, phase, levels['letGoLamp'] === true);
+      case 'leaving':
+        if (t - phase.since >= this.#animal.goneMs) this.#leave(t, phase.opened);
+        return [];
+      case 'shutting':
+        if (t >= phase.until) {
+          this.#phase = { kind: 'gap', until: t + this.#random.between(900, 2600) };
+        }
+        return [];
+    }
+  }
+
+  /** Force on the platform at time t, as weight in kg. */
+  forceKg(t: number): number {
+    const phase = this.#phase;
+    if (phase.kind !== 'on' && phase.kind !== 'leaving') return 0;
+    const load = this.#animal.loadKg(t - this.#enteredAt);
+    if (phase.kind === 'on') return load;
+    return load * this.#animal.leavingKg(Math.max(0, t - phase.since));
+  }
+
+  /** Levels of the contacts that the race has. */
+  inputs(): Record<string, boolean> {
+    const phase = this.#phase;
+    const passing = phase.kind === 'shutting' && this.#now < phase.broke + 350;
+    return {
+      frontShut: phase.kind === 'gap' || phase.kind === 'on',
+      stopLoop: true,
+      actuatorPower: this.gate.railLive(),
+      laneClear: !passing,
+      ...this.gate.switches(),
+    };
+  }
+
+  /** Whoever starts the race resets the drop-out relay, soon after the keep-alive is fed. */
+  #resetDropOut(t: number, fed: boolean): void {
+    this.#fedSince = fed ? (this.#fedSince ?? t) : null;
+    if (this.#fedSince !== null && !this.gate.railLive() && t - this.#fedSince >= 300) {
+      this.gate.reset();
+    }
+  }
+
+  #stepOn(t: number): void {
+    if (this.#left === 0 || this.#options.heldBack()) return;
+    this.#left -= 1;
+    this.#enteredAt = t;
+    this.#animal = nextAnimal(this.#random, this.#options, this.#left + 1);
+    this.#phase = { kind: 'on', since: t, signalSince: null, lampSeen: t, askedAt: null };
+  }
+
+  /** The operator opens the front a moment after the lamp, or names the exit of one held long. */
+  #watch(t: number, on: Extract<Phase, { kind: 'on' }>, lamp: boolean): Command[] {
     if (lamp) {
-      on.signalSince ??= t + random.between(250, 800);
+      on.signalSince ??= t + this.#random.between(250, 800);
       on.lampSeen = t;
     } else if (t - on.lampSeen > DARK_MS) on.signalSince = null;
     if (on.signalSince !== null && t >= on.signalSince) {
-      phase = { kind: 'leaving', since: t + random.between(150, 900), opened: t };
+      this.#phase = { kind: 'leaving', since: t + this.#random.between(150, 900), opened: t };
       return [];
     }
-    if (on.signalSince === null && t - on.since > PATIENCE_MS && on.askedAt === null) {
-      on.askedAt = t;
-      return [{ do: 'exit', exit: options.exitFor(animal.trueKg) }];
-    }
-    return [];
-  };
-  const follow = (t: number, leaving: Extract<Phase, { kind: 'leaving' }>, on: number): void => {
-    if (t - leaving.since < animal.goneMs) return;
-    passed.push({
-      trueKg: animal.trueKg,
-      enteredAt: on,
-      fullyOnAt: on + animal.fullyOnMs,
-      letGoAt: leaving.opened,
+    if (on.signalSince !== null || t - on.since <= PATIENCE_MS || on.askedAt !== null) return [];
+    on.askedAt = t;
+    return [{ do: 'exit', exit: this.#options.exitFor(this.#animal.trueKg) }];
+  }
+
+  #leave(t: number, opened: number): void {
+    this.passed.push({
+      trueKg: this.#animal.trueKg,
+      enteredAt: this.#enteredAt,
+      fullyOnAt: this.#enteredAt + this.#animal.fullyOnMs,
+      letGoAt: opened,
       leftAt: t,
-      exit: gate.open(),
+      exit: this.gate.open(),
     });
-    phase = { kind: 'shutting', until: t + random.between(500, 1100), broke: t };
-  };
-  let enteredAt = 0;
-  return {
-    gate,
-    passed,
-    waiting: () => left,
-    trueKg: () => animal.trueKg,
-    advance: (t, levels) => {
-      gate.advance(t, levels, true);
-      now = t;
-      // Whoever starts the race resets the drop-out relay, as soon as the keep-alive is fed.
-      if (levels['keepAlive'] !== true) wokeUp = null;
-      else {
-        wokeUp ??= t;
-        if (!gate.railLive() && t - wokeUp >= 300) gate.reset();
-      }
-      if (phase.kind === 'gap' && t >= phase.until && !options.heldBack()) {
-        enteredAt = t;
-        stepOn(t);
-      } else if (phase.kind === 'on') return watch(t, phase, levels['letGoLamp'] === true);
-      else if (phase.kind === 'leaving') follow(t, phase, enteredAt);
-      else if (phase.kind === 'shutting' && t >= phase.until) {
-        phase = { kind: 'gap', until: t + random.between(900, 2600) };
-      }
-      return [];
-    },
-    forceKg: (t) => {
-      if (phase.kind === 'on') return animal.loadKg(t - phase.since);
-      if (phase.kind !== 'leaving') return 0;
-      const load = animal.loadKg(t - enteredAt);
-      return load * animal.leavingKg(Math.max(0, t - phase.since));
-    },
-    inputs: () => {
-      const beam = phase.kind === 'shutting' && now >= phase.broke && now < phase.broke + 350;
-      return {
-        frontShut: phase.kind === 'gap' || phase.kind === 'on',
-        stopLoop: true,
-        actuatorPower: gate.railLive(),
-        laneClear: !beam,
-        ...gate.switches(),
-      };
-    },
-  };
+    this.#phase = { kind: 'shutting', until: t + this.#random.between(500, 1100), broke: t };
+  }
 }
 
 function nextAnimal(random: Random, options: RaceOptions, n: number): Animal {

@@ -7,7 +7,7 @@ import type { Loop } from '../loop.ts';
 import type { Config } from '../core/step.ts';
 import type { Command, Crossing } from '../core/trace.ts';
 import { TICK_MS } from '../core/trace.ts';
-import { createRace, type Race } from '../../simulator/race.ts';
+import { Race } from '../../simulator/race.ts';
 import { createRandom } from '../../simulator/random.ts';
 import { createWeighHead } from '../../simulator/weigh-head.ts';
 import { frame } from '../../simulator/frames.ts';
@@ -53,7 +53,7 @@ export async function createDemo(
   const config = demoConfig(options.site.config);
   let loop: Loop | null = null;
   const random = createRandom(options.seed);
-  const race = createRace(random.branch(1), {
+  const race = new Race(random.branch(1), {
     gate: config.gate,
     animals: options.animals,
     oddShare: 0.03,
