@@ -5,6 +5,7 @@ import { backupCommand } from './backup.ts';
 import { restoreCommand } from './restore.ts';
 import { cableCommand } from './cable.ts';
 import { demoCommand } from './demo.ts';
+import { pinCommand } from './pin.ts';
 import { profileCommand } from './profile.ts';
 import { replayCommand } from './replay.ts';
 import { runCommand } from './run.ts';
@@ -23,6 +24,7 @@ const commands = [
   backupCommand,
   restoreCommand,
   cableCommand,
+  pinCommand,
   profileCommand,
 ];
 for (const register of commands) register(program);
