@@ -47,15 +47,14 @@ export function ofThisMob(plan: Plan, weight: number, previous: string | null): 
 
 /**
  * Index of the lot by weight among `weightLots`: a weight exactly on a cut goes up, the previous lot
- * is kept while the weight is within the leeway of its cuts. Null where the plan has no such lot.
+ * is kept while the weight is within the leeway of its cuts.
  */
 export function weightLot(
   plan: Plan,
   weight: number,
   previous: string | null,
-): { index: number; kept: boolean } | null {
+): { index: number; kept: boolean } {
   const lots = weightLots(plan);
-  if (lots.length === 0) return null;
   let index = 0;
   for (; index < lots.length - 1; index++) {
     const below = lots[index]?.belowKg;

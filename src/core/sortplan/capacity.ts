@@ -25,7 +25,6 @@ export function withCapacity(
   counts: Counts,
   allowed: (lot: Lot) => boolean,
 ): Decision {
-  if (decision.exit === null || decision.lot === null) return decision;
   let lot = plan.lots.find((one) => one.name === decision.lot);
   const full: string[] = [];
   while (lot !== undefined && placesLeft(lot, counts) === 0 && !full.includes(lot.name)) {

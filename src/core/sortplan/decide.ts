@@ -87,9 +87,11 @@ function byHand(plan: Plan, animal: AnimalFacts, counts: Counts): Decision | nul
 /** Of several lots at one exit, the one that the weight names, else the first. */
 function lotByHand(plan: Plan, animal: AnimalFacts, exit: Exit): Lot | null {
   const weight = usableWeight(animal);
-  const found = weight === null ? null : weightLot(plan, weight, animal.previousLot);
-  const weighed = found === null ? undefined : weightLots(plan)[found.index];
-  if (weighed?.exit === exit) return weighed;
+  if (weight !== null) {
+    const { index } = weightLot(plan, weight, animal.previousLot);
+    const lot = weightLots(plan)[index];
+    if (lot?.exit === exit) return lot;
+  }
   return lotsAt(plan, exit)[0] ?? null;
 }
 
@@ -142,8 +144,8 @@ function byWeight(plan: Plan, animal: AnimalFacts, counts: Counts): Decision | n
   if (gain !== null && gain.lot !== null)
     return toLot(plan, gain.lot, 'gain', `${weighed(animal)}${gain.words}`);
   const found = weightLot(plan, weight, animal.previousLot);
-  const lot = found === null ? undefined : weightLots(plan)[found.index];
-  if (found === null || lot === undefined || animal.basis === null)
+  const lot = weightLots(plan)[found.index];
+  if (lot === undefined || animal.basis === null)
     return byWay(plan, 'hold', 'unsure', 'the plan has no lot for a weight');
   const kept = found.kept ? `, kept within ${kgWords(plan.decide.hysteresisKg)} kg of the cut` : '';
   const also = gain === null ? '' : `; ${gain.words}`;

@@ -65,6 +65,7 @@ describe('weight', () => {
       '39.8 kg: Fit, 40 to 45, kept within 0.3 kg of the cut; sure after 0.8 s',
     );
     // The word "kept" is said only where it is so.
+    expect(say({}, { kg: 45.31, previousLot: 'Fit' })?.[3]).not.toMatch(/kept/);
     expect(say({}, { kg: 41.6, previousLot: 'Fit' })?.[3]).not.toMatch(/kept/);
   });
 
@@ -133,6 +134,14 @@ describe('weight', () => {
     const listed = { known: { ...free, list: 'a.csv' } };
     expect(say(list, { ...listed, basis: null })?.[0]).toBe('Fit');
     expect(say(list, { ...listed, ...unsure })?.[0]).toBeNull();
+  });
+
+  it('has one answer too where the bands end in a gap, or are one', () => {
+    const gap = [stores, fit, { ...heavy, belowKg: 60 }];
+    expect(say({ lots: gap }, { kg: 62 })?.[0]).toBe('Heavy');
+    expect(say({ lots: [{ name: 'All', exit: 'ahead' }] }, {})?.[3]).toBe(
+      '41.6 kg: All, any weight; sure after 0.8 s',
+    );
   });
 
   it('holds where the plan has no such lot', () => {
@@ -296,6 +305,9 @@ describe('by hand', () => {
     expect(say({ lots }, { byHand: 'left', kg: 30 })?.[0]).toBe('Stores');
     expect(say({ lots }, { byHand: 'left', kg: 50 })?.[0]).toBe('Stores');
     expect(say({ lots }, { byHand: 'left', basis: null })?.[0]).toBe('Stores');
+    const first: Lot = { name: 'First', exit: 'left', aside: true };
+    expect(say({ lots: [first, ...lots] }, { byHand: 'left', basis: null })?.[0]).toBe('First');
+    expect(say({ lots: [first, ...lots] }, { byHand: 'left', kg: 30 })?.[0]).toBe('Stores');
     expect(say({ lots }, { byHand: 'far' })).toEqual([
       null,
       'far',

@@ -89,6 +89,26 @@ describe('daily gain', () => {
     expect(say({ gain }, since(22.8, 20))?.[2]).toBe('sure');
   });
 
+  it('exactly at a limit, doubt and all: not below it, and from it on', () => {
+    // 1 kg in 20 days is 50 g a day; with 1.2 kg of uncertainty twice sqrt(1.44 + 0.25) kg is 130.
+    const exact = { ...since(44, 20), kg: 45, uKg: 1.2 };
+    const rules = (rule: GainPlan['rules'][number]) => ({ gain: { leastDays: 7, rules: [rule] } });
+    expect(say(rules({ belowGramsPerDay: 180, lot: 'Stores' }), exact)?.[2]).toBe('sure');
+    expect(say(rules({ belowGramsPerDay: 181, lot: 'Stores' }), exact)?.[2]).toBe('gain');
+    expect(say(rules({ fromGramsPerDay: -80, lot: 'Stores' }), exact)?.[2]).toBe('gain');
+    expect(say(rules({ fromGramsPerDay: -79, lot: 'Stores' }), exact)?.[2]).toBe('sure');
+  });
+
+  it('is silent where nothing is known from before', () => {
+    const known = { held: false, list: null, lastKg: null, lastDays: null };
+    expect(say({ gain }, { known })?.[3]).toBe('41.6 kg: Fit, 40 to 45; sure after 0.8 s');
+    // 7.3 kg in 21 days: 347.6 g a day.
+    expect(say({ gain }, { ...since(34.3, 21) })?.[3]).toMatch(
+      /gain 348 g a day, give or take 67,/,
+    );
+    expect(gainSince(41.6, null, 41.1, 1)?.gramsPerDay).toBeCloseTo(500, 9);
+  });
+
   it('too recent is said', () => {
     expect(say({ gain }, since(41.6, 6))?.[3]).toBe(
       '41.6 kg: Fit, 40 to 45; sure after 0.8 s; last weighed 6 days ago, too recent for a gain',
@@ -128,6 +148,7 @@ describe('marks', () => {
     [{ name: 'sex', value: 'castrated' }, null],
     [{ name: 'sex', value: 'x' }, 'sex is one of female, male, castrated'],
     [{ name: 'rearing', value: 'single' }, null],
+    [{ name: 'rearing', value: 'twin' }, null],
     [{ name: 'keep', value: true }, null],
     [{ name: 'lame', value: false }, null],
     [{ name: 'lame', value: 'yes' }, 'lame is either given or not'],
@@ -174,6 +195,7 @@ describe('marks', () => {
       'by mark: condition: Heavy',
       'by-mark',
     ]);
+    expect(say(rule({}), condition(3))?.[2]).toBe('by-hand');
     expect(say(rule({}), condition(2.5))?.[0]).toBe('Fit');
     expect(say(rule({}), {})?.[0]).toBe('Fit');
     // Before a list, and not before withdrawal.
@@ -222,6 +244,10 @@ describe('marks', () => {
     expect(say(plan, { ...condition(3), basis: null })).toBeNull();
     const unsure = { ...condition(3), basis: null, unsure: 'late' };
     expect(say(plan, unsure)?.[2]).toBe('unsure');
+    // A list waits for the mark's weight, as marks come before lists; no longer than that.
+    const known = { held: false, list: 'keep-back.csv', lastKg: null, lastDays: null };
+    expect(say(plan, { ...condition(3), basis: null, known })).toBeNull();
+    expect(say(plan, { ...unsure, known })?.[2]).toBe('tag');
     expect(say(rule({ belowKg: 42 }), { ...condition(3), kg: 11 })?.[2]).toBe('unsure');
     expect(say(rule({ fromKg: 40 }), { ...condition(3), basis: null })).toBeNull();
     expect(cutsKg({ ...draft, ...plan })).toEqual([12, 40, 42, 45, 65]);

@@ -99,6 +99,7 @@ describe('withdrawal period', () => {
     expect(periodDays(10, 'off-label', { ...own, leastDays: 1 })).toBe(11);
     expect(periodDays(10, 'off-label', own)).toBe(28);
     expect(periodDays(10, 'not-for-food', own)).toBe(60);
+    expect(periodDays(1000, 'off-label', { ...own, factor: 1.005 })).toBe(1005);
     // A factor under one never shortens the label.
     expect(periodDays(40, 'off-label', { ...own, factor: 0.5 })).toBe(40);
   });
@@ -136,6 +137,7 @@ describe('standing of an animal', () => {
     const doses = [treatment(), treatment({ givenDay: day('2026-09-03') })];
     expect(ask(doses, '2026-09-09')).toEqual([true, '2026-09-10']);
     expect(ask(doses.toReversed(), '2026-09-09')).toEqual([true, '2026-09-10']);
+    expect(ask(doses, '2026-09-06')).toEqual([true, '2026-09-10']);
   });
 
   it('by tag concerns that tag alone', () => {
