@@ -5,7 +5,10 @@ import { exitName } from '../say.ts';
 import { isLive, layout, race } from '../store.ts';
 import { words } from '../words/en.ts';
 
-/** A leaf as a line of length one, turned and stretched into place, so that a stroke can be seen. */
+/** About a leaf's length on the drawing: stretched little, it stays sharp while it turns. */
+const LENGTH = 100;
+
+/** A leaf as a line, turned and stretched into place, so that a stroke can be seen. */
 function Leaf({
   leaf,
   now,
@@ -23,7 +26,7 @@ function Leaf({
   const transform = [
     `translate(${String(leaf.hinge.x)}px, ${String(leaf.hinge.y)}px)`,
     `rotate(${Math.atan2(dy, dx).toFixed(4)}rad)`,
-    `scale(${Math.hypot(dx, dy).toFixed(2)}, 1)`,
+    `scale(${(Math.hypot(dx, dy) / LENGTH).toFixed(4)}, 1)`,
   ].join(' ');
   return (
     <g>
@@ -33,7 +36,7 @@ function Leaf({
         data-at={moving ? 'moving' : (now?.at ?? 'unknown')}
         x1="0"
         y1="0"
-        x2="1"
+        x2={LENGTH}
         y2="0"
         style={{ transform, transitionDuration: `${String(moving ? travelMs : 120)}ms` }}
       />
