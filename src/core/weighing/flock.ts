@@ -109,8 +109,11 @@ function stageDensityAt(
   return sum;
 }
 
+/** Share of the weight that front feet carried before a rise, and its spread. */
+const FRONT_SHARE = 0.57;
+const FRONT_SPREAD = 0.07;
 /** Share of animals behind which another pushes on. */
-const SECOND_ANIMALS = 0.02;
+const SECOND_ANIMALS = 0.01;
 /** How long a stage of coming on usually lasts, and a pause with the front feet on, s. */
 const USUAL_SECONDS = 0.13;
 const PAUSE_SECONDS = 2.2;
@@ -159,8 +162,8 @@ export function secondAnimalOdds(
   afterKg: number,
 ): number {
   const share = beforeKg / afterKg;
-  const z = (share - 0.57) / 0.05;
-  const front = (densityAt(flock, afterKg) * normalDensity(z)) / 0.05 / afterKg;
+  const z = (share - FRONT_SHARE) / FRONT_SPREAD;
+  const front = (densityAt(flock, afterKg) * normalDensity(z)) / FRONT_SPREAD / afterKg;
   const two = densityAt(flock, beforeKg) * densityAt(flock, afterKg - beforeKg);
   return (SECOND_ANIMALS * two) / Math.max(1e-12, stillPausing(flock, seconds) * front);
 }
