@@ -127,6 +127,8 @@ describe('weight', () => {
       'not sure, not to slaughter (not sure: late: Fit): hold',
     ]);
     expect(say({ ...bad, allowUnsureToSlaughter: true }, unsure)?.[0]).toBe('Fit');
+    // Nor one that is not of this mob, however well it was weighed.
+    expect(say(bad, { kg: 66 })?.slice(0, 3)).toEqual([null, null, 'unsure']);
     // Nor a list, where the weight is not sure.
     const list: Partial<Plan> = {
       tags: { ...tags, lists: [{ file: 'a.csv', lot: 'Fit' }] },
