@@ -92,7 +92,7 @@ export function readMarks(profile: FrameProfile, places: Record<string, number>)
     for (const { place, meaning } of tables) {
       const text = texts[place];
       if (text === undefined) continue;
-      const more = meaning.get(text);
+      const more = meaning.get(keyOf(text));
       if (more === undefined) return -1;
       marks |= more;
     }
@@ -100,22 +100,39 @@ export function readMarks(profile: FrameProfile, places: Record<string, number>)
   };
 }
 
+/** Meanings by `keyOf` the text. */
+type Table = Map<number | string, number>;
+
+/** Short texts as numbers: to hash a piece of a line costs more than all else done with it. */
+function keyOf(text: string): number | string {
+  switch (text.length) {
+    case 0:
+      return 0;
+    case 1:
+      return 0x100 + text.charCodeAt(0);
+    case 2:
+      return 0x10000 + text.charCodeAt(0) * 0x100 + text.charCodeAt(1);
+    default:
+      return text;
+  }
+}
+
 type Words = 'any' | Record<string, Mark | Mark[]>;
 
-function wordTable(words: Exclude<Words, 'any'>): Map<string, number> {
+function wordTable(words: Exclude<Words, 'any'>): Table {
   return new Map(
     Object.entries(words).map(([text, marks]) => [
-      text,
+      keyOf(text),
       [marks].flat().reduce((sum, mark) => sum | MARK[mark], 0),
     ]),
   );
 }
 
-function bitTable(bits: Partial<Record<Mark, number>>): Map<string, number> {
+function bitTable(bits: Partial<Record<Mark, number>>): Table {
   const set = Object.entries(bits) as [Mark, number][];
   return new Map(
     Array.from({ length: 16 }, (_, low) => [
-      String.fromCharCode(0x30 + low),
+      keyOf(String.fromCharCode(0x30 + low)),
       set.reduce((sum, [mark, bit]) => sum | bitMark(mark, (low >> bit) & 1), 0),
     ]),
   );

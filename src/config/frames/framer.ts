@@ -28,40 +28,49 @@ export interface Framer {
   readonly held: number;
 }
 
-const NOTHING = Buffer.alloc(0);
-
 /**
  * A framer whose memory is bounded by one frame. After opening, what comes before the first end is
  * dropped, since it may be the tail of a frame; a start, a fixed length or the profile's word that
  * tails differ from frames makes that needless.
  */
 export function createFramer(shape: FrameShape, take: Take): Framer {
-  let carry: Buffer = NOTHING;
   const scanner = shape.ends.length > 0 ? endScanner(shape, take) : lengthScanner(shape, take);
+  // One buffer for ever, for what is kept and the few bytes that a port gives at a time; and a copy
+  // is kept, since a few bytes would hold the port's whole read buffer.
+  const own = Buffer.alloc(OWN_BYTES);
+  let held = 0;
+  const scan = (view: Buffer, size: number): void => {
+    const rest = scanner.scan(view, size);
+    view.copy(own, 0, rest, size);
+    held = size - rest;
+  };
   return {
     push(bytes) {
-      const chunk = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length);
-      const view = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
-      const rest = scanner.scan(view);
-      // A copy, or a few bytes would keep the port's whole read buffer alive.
-      carry = rest === view.length ? NOTHING : Buffer.from(view.subarray(rest));
+      const size = held + bytes.length;
+      if (size <= OWN_BYTES) {
+        own.set(bytes, held);
+        scan(own, size);
+      } else scan(Buffer.concat([own.subarray(0, held), bytes]), size);
     },
     restart() {
-      carry = NOTHING;
+      held = 0;
       scanner.restart();
     },
     get noise() {
       return scanner.noise();
     },
     get held() {
-      return carry.length;
+      return held;
     },
   };
 }
 
+/** More than the longest frame with its marks and check sum, and as much again. */
+const OWN_BYTES = 1024;
+
 interface Scanner {
-  /** Takes all whole frames; returns where the unfinished rest begins. */
-  scan(view: Buffer): number;
+  /** Takes all whole frames of the first `size` bytes; returns where the unfinished rest begins. */
+  scan(view: Buffer, size: number): number;
   restart(): void;
   noise(): number;
 }
@@ -88,26 +97,27 @@ function endScanner(shape: FrameShape, take: Take): Scanner {
     return taken;
   };
   /** Too long without an end: what is kept must still be bounded. */
-  const overflow = (view: Buffer, from: number): number => {
+  const overflow = (view: Buffer, from: number, size: number): number => {
     noise += 1;
     inStep = start !== null;
-    const opened = start === null ? -1 : lastStart(view, start, from, view.length);
-    if (opened > from && view.length - opened <= maxBytes) return opened;
+    const opened = start === null ? -1 : lastStart(view, start, from, size);
+    if (opened > from && size - opened <= maxBytes) return opened;
     // The last bytes may be the first of an end or a start.
-    return view.length - Math.min(view.length - from, MOST_MARK_BYTES - 1);
+    return size - Math.min(size - from, MOST_MARK_BYTES - 1);
   };
   return {
-    scan(view) {
+    scan(view, size) {
       let at = 0;
       for (;;) {
-        const end = findEnd(view, at);
-        if (end === null) break;
-        if (end.after + afterEnd > view.length) break;
+        const end = findEnd.at(view, at, size);
+        if (end < 0) break;
+        const after = end + findEnd.length(view, end);
+        if (after + afterEnd > size) break;
         // After a frame that was cut, what would be its check sum may be the next frame's beginning.
-        at = frame(view, at, end.at) ? end.after + afterEnd : end.after;
+        at = frame(view, at, end) ? after + afterEnd : after;
       }
       const most = startLength + maxBytes + MOST_MARK_BYTES + afterEnd;
-      return view.length - at > most ? overflow(view, at) : at;
+      return size - at > most ? overflow(view, at, size) : at;
     },
     restart() {
       inStep = needsNoEnd;
@@ -125,33 +135,42 @@ function lastStart(view: Buffer, start: Uint8Array, from: number, to: number): n
   return to;
 }
 
-interface End {
-  at: number;
-  after: number;
+interface EndFinder {
+  /** Where the next whole end stands, or -1. */
+  at(view: Buffer, from: number, size: number): number;
+  /** How long the end is that stands there. */
+  length(view: Buffer, at: number): number;
 }
 
-function endFinder(ends: Uint8Array[]): (view: Buffer, from: number) => End | null {
-  const only = ends[0];
-  if (only !== undefined && ends.length === 1) {
-    const what = only.length === 1 ? (only[0] ?? 0) : Buffer.from(only);
-    return (view, from) => {
-      const at = view.indexOf(what, from);
-      return at < 0 ? null : { at, after: at + only.length };
-    };
-  }
-  return (view, from) => {
-    for (let at = from; at < view.length; at++) {
-      const end = ends.find((candidate) => standsAt(view, candidate, at));
-      if (end) return { at, after: at + end.length };
-    }
-    return null;
+function endFinder(ends: Uint8Array[]): EndFinder {
+  const opens = new Uint8Array(256);
+  for (const end of ends) opens[end[0] ?? 0] = 1;
+  const longest = Math.max(...ends.map((end) => end.length));
+  const at = (view: Buffer, from: number, size: number): number => {
+    for (let i = from; i < size; i++)
+      if (opens[view[i] ?? 0] === 1 && (longest === 1 || endAt(view, ends, i, size) > 0)) return i;
+    return -1;
   };
+  const length = (view: Buffer, i: number): number =>
+    longest === 1 ? 1 : endAt(view, ends, i, view.length);
+  return { at, length };
+}
+
+function endAt(view: Buffer, ends: Uint8Array[], at: number, size: number): number {
+  for (const end of ends) if (at + end.length <= size && standsAt(view, end, at)) return end.length;
+  return 0;
 }
 
 function standsAt(view: Buffer, wanted: Uint8Array, at: number): boolean {
   if (at + wanted.length > view.length) return false;
   for (let i = 0; i < wanted.length; i++) if (view[at + i] !== wanted[i]) return false;
   return true;
+}
+
+/** Where the next start stands; where the rest of one might begin, if there is none. */
+function nextStart(view: Buffer, start: Uint8Array, from: number, size: number): number {
+  for (let at = from; at + start.length <= size; at++) if (standsAt(view, start, at)) return at;
+  return Math.max(from, size - start.length + 1);
 }
 
 /** No end: every place is tried until one holds a frame that its check sum proves whole. */
@@ -166,13 +185,12 @@ function lengthScanner(shape: FrameShape, take: Take): Scanner {
     lost = true;
   };
   return {
-    scan(view) {
+    scan(view, size) {
       let at = 0;
-      while (view.length - at >= Math.max(total, 1)) {
-        const opened = start === null ? at : view.indexOf(start, at);
+      while (size - at >= Math.max(total, 1)) {
+        const opened = start === null ? at : nextStart(view, start, at, size);
         if (opened !== at) skip();
-        if (opened < 0) return Math.max(at, view.length - startLength + 1);
-        if (view.length - opened < total) return opened;
+        if (size - opened < total) return opened;
         if (take(view, opened + startLength, opened + total, opened)) {
           lost = false;
           at = opened + total;

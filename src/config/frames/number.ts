@@ -34,14 +34,14 @@ export function readNumber(text: string, shape: NumberShape): Written | 'none' |
   if (signed) at = spaces(text, at + 1);
   if (sign === '-' && isDashes(text, at)) return 'none';
   const begin = at;
+  const point = shape.point === 'given' ? shape.pointSign.charCodeAt(0) : NaN;
   let digits = 0;
   let pointAt = -1;
   const end = withoutSpaces(text);
   for (; at < end; at++) {
-    const code = text.charCodeAt(at) - 48;
-    if (code >= 0 && code <= 9) digits = digits * 10 + code;
-    else if (pointAt < 0 && at > begin && shape.point === 'given' && text[at] === shape.pointSign)
-      pointAt = at;
+    const code = text.charCodeAt(at);
+    if (code >= 48 && code <= 57) digits = digits * 10 + code - 48;
+    else if (pointAt < 0 && at > begin && code === point) pointAt = at;
     else return null;
   }
   const count = at - begin - (pointAt < 0 ? 0 : 1);

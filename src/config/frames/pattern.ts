@@ -41,6 +41,8 @@ interface Reader {
   places: Place[];
   groups: Record<string, number>;
   captures: number;
+  /** The names of groups, by where they stand, to be left out of the regular expression. */
+  names: Map<number, string>;
 }
 
 class Fault extends Error {
@@ -53,18 +55,29 @@ class Fault extends Error {
 
 /** Reads a pattern that must match a whole line, or says what is wrong with it and where. */
 export function readPattern(text: string): Pattern | BadPattern {
-  const reader: Reader = { text, at: 0, places: [], groups: {}, captures: 0 };
+  const reader: Reader = { text, at: 0, places: [], groups: {}, captures: 0, names: new Map() };
   try {
     const whole = alternatives(reader);
     if (reader.at < text.length)
       throw new Fault(reader.at, 'a bracket is closed that was not opened', 'Remove it.');
     oneWay(reader, whole.first);
     for (const place of reader.places) oneWay(reader, place.next);
-    return { regex: new RegExp(`^(?:${text})$`), groups: reader.groups };
+    return { regex: new RegExp(`^(?:${withoutNames(reader)})$`), groups: reader.groups };
   } catch (error) {
     if (error instanceof Fault) return error.fault;
     return { at: 0, message: (error as Error).message, remedy: 'Correct the pattern.' };
   }
+}
+
+/** Named groups cost an object for each match: numbers do. */
+function withoutNames(reader: Reader): string {
+  let text = '';
+  let from = 0;
+  for (const [at, opening] of [...reader.names].sort(([a], [b]) => a - b)) {
+    text += `${reader.text.slice(from, at)}(`;
+    from = at + opening.length;
+  }
+  return text + reader.text.slice(from);
 }
 
 function alternatives(reader: Reader): Part {
@@ -243,6 +256,7 @@ function group(reader: Reader): Part {
     if ((reader.groups[name] ?? reader.captures) !== reader.captures)
       throw new Fault(from, `the group "${name}" stands twice`, 'Give each group its own name.');
     reader.groups[name] = reader.captures;
+    reader.names.set(from, opening[0]);
   }
   const inside = alternatives(reader);
   if (reader.text[reader.at] !== ')')
