@@ -1,5 +1,6 @@
 import type Database from 'better-sqlite3';
 import type { Mark, Rule } from '../../core/trace.ts';
+import type { Plan } from '../../core/sortplan/plan.ts';
 import { daysOf, type Days } from './day.ts';
 import type { Correction } from './messages.ts';
 import { range } from './schema.ts';
@@ -11,6 +12,8 @@ export interface BookSession {
   planName: string | null;
   /** Weights outside are "not of this mob" and in no average; null where no plan was kept. */
   mobRange: { fromKg: number; toKg: number } | null;
+  /** Cuts of the plan between two lots, kg. */
+  cutsKg: number[];
   divisionKg: number | null;
   farm: string | null;
   holding: string | null;
@@ -226,14 +229,18 @@ function asSession(raw: RawSession): BookSession {
     ...{ id, farm, holding, mob, field, fleece, who },
     startedMs: raw.started_ms,
     planName: raw.plan_name,
-    mobRange: mobRange(raw.plan),
+    ...planFacts(raw.plan),
     divisionKg: raw.division_kg,
     flockMark: raw.flock_mark,
     hoursOffFeed: raw.hours_off_feed,
   };
 }
 
-function mobRange(plan: string | null): BookSession['mobRange'] {
-  const animals = plan === null ? null : (JSON.parse(plan) as { animals?: unknown }).animals;
-  return (animals as BookSession['mobRange'] | undefined) ?? null;
+/** What the exports need of a plan that was kept as JSON, whatever version wrote it. */
+function planFacts(text: string | null): Pick<BookSession, 'mobRange' | 'cutsKg'> {
+  const plan = text === null ? {} : (JSON.parse(text) as Partial<Pick<Plan, 'animals' | 'lots'>>);
+  return {
+    mobRange: plan.animals ?? null,
+    cutsKg: (plan.lots ?? []).flatMap(({ belowKg }) => belowKg ?? []),
+  };
 }

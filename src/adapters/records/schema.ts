@@ -104,7 +104,11 @@ export function bookPath(siteDir: string): string {
  *
  * @throws {BookRefused} if it was written by a newer version.
  */
-export function openForWriting(siteDir: string, zone: string): Database.Database {
+export function openForWriting(
+  siteDir: string,
+  zone: string,
+  steps: readonly string[] = STEPS,
+): Database.Database {
   const path = bookPath(siteDir);
   mkdirSync(dirname(path), { recursive: true });
   const db = new Database(path, { timeout: 5000 });
@@ -116,7 +120,7 @@ export function openForWriting(siteDir: string, zone: string): Database.Database
     db.pragma('foreign_keys = ON');
     db.pragma('wal_autocheckpoint = 4000');
     db.pragma(`journal_size_limit = ${4 << 20}`);
-    migrate(db, siteDir);
+    migrate(db, siteDir, steps);
     db.prepare('UPDATE site SET zone = ? WHERE zone <> ?').run(zone, zone);
     return db;
   } catch (error) {
@@ -125,18 +129,18 @@ export function openForWriting(siteDir: string, zone: string): Database.Database
   }
 }
 
-function migrate(db: Database.Database, siteDir: string): void {
+function migrate(db: Database.Database, siteDir: string, steps: readonly string[]): void {
   const version = versionOf(db);
-  if (version > STEPS.length) {
+  if (version > steps.length) {
     throw new BookRefused(
       `${bookPath(siteDir)} was written by a newer Fank (version ${version} of the day book; this one ` +
-        `knows up to ${STEPS.length}). Use that Fank, or restore an older backup with: fank restore`,
+        `knows up to ${steps.length}). Use that Fank, or restore an older backup with: fank restore`,
     );
   }
-  for (let from = version; from < STEPS.length; from += 1) {
+  for (let from = version; from < steps.length; from += 1) {
     if (from > 0) backUpBefore(db, siteDir, from);
     db.transaction(() => {
-      db.exec(STEPS[from] ?? '');
+      db.exec(steps[from] ?? '');
       if (from === 0) db.prepare("INSERT INTO site (id, zone) VALUES (?, 'UTC')").run(randomUUID());
       db.pragma(`user_version = ${from + 1}`);
     })();

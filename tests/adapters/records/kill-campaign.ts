@@ -15,18 +15,17 @@ const RUNS_A_FOLDER = 25;
 
 /** Calls that change files, and up to which one of a kind in a thread a kill is tried. */
 const CALLS = [
-  ['pwrite64', 60],
-  ['pwrite64', 60],
-  ['pwrite64', 60],
-  ['fdatasync', 20],
-  ['fdatasync', 20],
-  ['fsync', 4],
+  ['pwrite64', 38],
+  ['pwrite64', 38],
+  ['pwrite64', 38],
+  ['fsync', 12],
+  ['fsync', 12],
+  ['fdatasync', 3],
   ['ftruncate', 3],
-  ['unlink', 4],
-  ['rename', 2],
+  ['unlink', 2],
 ] as const;
 
-let state = Number(seed) >>> 0;
+let state = Number(seed) >>> 0 || 1;
 /** A number from 0 up to, not including, `below` (xorshift). */
 function random(below: number): number {
   state ^= state << 13;
@@ -44,7 +43,6 @@ const result = {
   byCall: {} as Record<string, number>,
   wrong: [] as string[],
 };
-state = state === 0 ? 1 : state;
 while (result.kills < Number(kills)) {
   const siteDir = mkdtempSync(join(tmpdir(), 'fank-kill-'));
   const told: Told = { sent: new Set(), saved: new Set() };

@@ -1,5 +1,5 @@
 import { spawn } from 'node:child_process';
-import { readFileSync, readdirSync } from 'node:fs';
+import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { gunzipSync } from 'node:zlib';
@@ -115,6 +115,7 @@ export function findings(siteDir: string, told: Told): string[] {
 /** Every trace is whole lines of JSON, but for a last one that may be cut off. */
 function traceFindings(siteDir: string): string[] {
   const dir = join(siteDir, 'traces');
+  if (!existsSync(dir)) return [];
   return readdirSync(dir).flatMap((name) => {
     if (name.endsWith('.part')) return [];
     const data = readFileSync(join(dir, name));

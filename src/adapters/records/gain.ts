@@ -1,0 +1,124 @@
+import type Database from 'better-sqlite3';
+import type { BookSession, DayBook } from './day-book.ts';
+import { averageable, counted } from './lots.ts';
+
+/** A weight and what has a bearing on comparing it with another one of the same animal. */
+export interface Weighing {
+  atMs: number;
+  kg: number;
+  /** Half-width of the 95 % interval, kg; null where none was kept. */
+  uncertaintyKg: number | null;
+  hoursOffFeed: number | null;
+  fleece: string | null;
+}
+
+export interface Gain {
+  days: number;
+  gramsADay: number;
+  /** Half-width of the 95 % interval, g a day. */
+  uncertainty: number;
+  /** Why the interval is wider than the two weights alone would make it. */
+  widened: string[];
+}
+
+const DAY_MS = 86_400_000;
+/** Coverage factor of a 95 % interval (GUM, normal distribution). */
+const K95 = 1.96;
+/** Standard uncertainty where none was kept, kg: half a kilogram a weight. */
+const UNKNOWN_KG = 0.5;
+/** Lambs lose up to 2.4 kg in 8 h off feed (Semakula et al. 2021, Agriculture 11:150). */
+const LOSS_KG_AN_HOUR = 0.3;
+/** Gut fill comes to about 5 kg at the most (veterinary practice protocol). */
+const GUT_FILL_KG = 5;
+/** Water in a lamb's fleece for each step dry, damp, wet, kg: common practice, no source. */
+const FLEECE_KG = 1;
+const FLEECES = ['dry', 'damp', 'wet'];
+
+/**
+ * Daily liveweight gain between two weighings at least a day apart, (current - previous) / days.
+ *
+ * Its uncertainty combines that of both weights (GUM) with what differing hours off feed or fleece
+ * may have done, taken as anywhere within its limits (rectangular, half-width / sqrt 3).
+ */
+export function dailyGain(previous: Weighing, current: Weighing): Gain {
+  const days = (current.atMs - previous.atMs) / DAY_MS;
+  const [gut, fleece] = [gutFillKg(previous, current), fleeceKg(previous, current)];
+  const variance =
+    standard(previous) ** 2 + standard(current) ** 2 + (gut.kg ** 2 + fleece.kg ** 2) / 3;
+  return {
+    days,
+    gramsADay: (1000 * (current.kg - previous.kg)) / days,
+    uncertainty: (1000 * K95 * Math.sqrt(variance)) / days,
+    widened: [gut.why, fleece.why].filter((why) => why !== null),
+  };
+}
+
+function standard({ uncertaintyKg }: Weighing): number {
+  return uncertaintyKg === null ? UNKNOWN_KG : uncertaintyKg / K95;
+}
+
+interface Widening {
+  kg: number;
+  why: string | null;
+}
+
+function gutFillKg(a: Weighing, b: Weighing): Widening {
+  if (a.hoursOffFeed === b.hoursOffFeed) return { kg: 0, why: null };
+  if (a.hoursOffFeed === null || b.hoursOffFeed === null) {
+    return { kg: 8 * LOSS_KG_AN_HOUR, why: 'hours off feed known only once' };
+  }
+  const hours = Math.abs(a.hoursOffFeed - b.hoursOffFeed);
+  const why = `${a.hoursOffFeed} h off feed then, ${b.hoursOffFeed} h now`;
+  return { kg: Math.min(hours * LOSS_KG_AN_HOUR, GUT_FILL_KG), why };
+}
+
+function fleeceKg(a: Weighing, b: Weighing): Widening {
+  if (a.fleece === b.fleece) return { kg: 0, why: null };
+  if (a.fleece === null || b.fleece === null)
+    return { kg: FLEECE_KG, why: 'fleece known only once' };
+  const steps = Math.abs(FLEECES.indexOf(a.fleece) - FLEECES.indexOf(b.fleece));
+  return { kg: steps * FLEECE_KG, why: `fleece ${a.fleece} then, ${b.fleece} now` };
+}
+
+/** One animal's gain since its last sure weight, at least a day before. */
+export interface AnimalGain {
+  session: string;
+  animal: number;
+  tag: string;
+  gain: Gain;
+}
+
+/** Gains of every tagged animal of the day that counts and was weighed before on the same farm. */
+export function dayGains(db: Database.Database, book: DayBook): AnimalGain[] {
+  const before = db.prepare(BEFORE);
+  const sessions = new Map(book.sessions.map((session) => [session.id, session]));
+  return counted(book).flatMap((row) => {
+    const session = sessions.get(row.session);
+    const kg = averageable(book, row);
+    if (row.tag === null || kg === null || session === undefined) return [];
+    const asked = { tag: row.tag, until: row.atMs - DAY_MS, farm: session.farm };
+    const previous = before.get(asked) as Weighing | undefined;
+    if (previous === undefined) return [];
+    const gain = dailyGain(previous, weighing(row, kg, session));
+    return [{ session: row.session, animal: row.animal, tag: row.tag, gain }];
+  });
+}
+
+// A corrected or taken back crossing is no weight to reckon from.
+const BEFORE = `
+  SELECT c.at_ms AS atMs, c.recorded_kg AS kg, c.uncertainty_kg AS uncertaintyKg,
+    s.hours_off_feed AS hoursOffFeed, s.fleece
+  FROM seen JOIN crossing c ON c.id = seen.crossing JOIN session s ON s.n = c.session
+  WHERE seen.tag = @tag AND c.at_ms <= @until AND s.farm IS @farm
+    AND c.unsure = 0 AND c.recorded_kg IS NOT NULL AND c.clock_set > 0
+    AND NOT EXISTS (
+      SELECT 1 FROM correction k WHERE k.crossing = c.id AND k.kind IN ('void', 'tag'))
+  ORDER BY c.at_ms DESC LIMIT 1`;
+
+function weighing(
+  row: { atMs: number; uncertaintyKg: number | null },
+  kg: number,
+  { hoursOffFeed, fleece }: BookSession,
+): Weighing {
+  return { atMs: row.atMs, kg, uncertaintyKg: row.uncertaintyKg, hoursOffFeed, fleece };
+}

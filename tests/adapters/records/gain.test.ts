@@ -1,0 +1,101 @@
+import { describe, expect, it } from 'vitest';
+import { readDay } from '../../../src/adapters/records/day-book.ts';
+import { firstScreen } from '../../../src/adapters/records/first-screen.ts';
+import { dailyGain, type Weighing } from '../../../src/adapters/records/gain.ts';
+import { openForReading } from '../../../src/adapters/records/reader.ts';
+import { letGo, session, siteFolder, wall, writeRows } from './example.ts';
+
+const DAY_MS = 86_400_000;
+
+function weighing(day: number, kg: number, changes: Partial<Weighing> = {}): Weighing {
+  return {
+    atMs: day * DAY_MS,
+    kg,
+    uncertaintyKg: 1.96 * 0.5,
+    hoursOffFeed: 2,
+    fleece: 'dry',
+    ...changes,
+  };
+}
+
+describe('daily gain', () => {
+  it('agrees with the worked example: 34.2 to 41.5 kg in 21 days, u 0.5 kg a weight', () => {
+    // (41.5 - 34.2) / 21 d = 348 g/d; u(gain) 34 g/d over 21 d, 51 over 14 d, 101 over 7 d:
+    // computed by hand, sqrt(0.5^2 + 0.5^2) / days.
+    const gain = dailyGain(weighing(0, 34.2), weighing(21, 41.5));
+    expect(Math.round(gain.gramsADay)).toBe(348);
+    expect(gain.widened).toEqual([]);
+    const u = (days: number): number =>
+      dailyGain(weighing(0, 34.2), weighing(days, 41.5)).uncertainty / 1.96;
+    expect([21, 14, 7].map((days) => Math.round(u(days)))).toEqual([34, 51, 101]);
+  });
+
+  it('is less sure, and says why, where hours off feed or fleece differ', () => {
+    const plain = dailyGain(weighing(0, 34.2), weighing(14, 41.5));
+    const wet = dailyGain(weighing(0, 34.2), weighing(14, 41.5, { fleece: 'wet' }));
+    const hungry = dailyGain(weighing(0, 34.2), weighing(14, 41.5, { hoursOffFeed: 10 }));
+    const unknown = dailyGain(weighing(0, 34.2, { hoursOffFeed: null }), weighing(14, 41.5));
+    expect(wet.gramsADay).toBe(plain.gramsADay);
+    expect(wet.widened).toEqual(['fleece dry then, wet now']);
+    expect(hungry.widened).toEqual(['2 h off feed then, 10 h now']);
+    expect(unknown.widened).toEqual(['hours off feed known only once']);
+    // By hand: sqrt(0.5^2 + 0.5^2 + 2.4^2 / 3) kg * 1.96 / 14 d = 217.8 g/d.
+    expect(hungry.uncertainty).toBeCloseTo(217.8, 0);
+    expect(unknown.uncertainty).toBeCloseTo(hungry.uncertainty, 6);
+    expect(wet.uncertainty).toBeGreaterThan(plain.uncertainty);
+  });
+});
+
+const PLAN = {
+  name: 'Draft',
+  hash: 'x',
+  resolved: { animals: { fromKg: 12, toKg: 65 }, lots: [{ belowKg: 40 }, { belowKg: 45 }, {}] },
+};
+const tag = (n: number): string => `99900000000${String(n).padStart(4, '0')}`;
+
+describe('the first screen of a day', () => {
+  function site(): string {
+    const siteDir = siteFolder();
+    const first = Array.from({ length: 20 }, (_, i) =>
+      letGo(i + 1, { session: 'A', tag: tag(i + 1), recordedKg: 35 }, wall(i)),
+    );
+    const second = Array.from({ length: 18 }, (_, i) =>
+      letGo(
+        i + 1,
+        { session: 'B', tag: tag(i + 1), recordedKg: 34 + i * 0.5 },
+        wall(14 * DAY_MS + i),
+      ),
+    );
+    writeRows(siteDir, [
+      session('A', { farm: 'Low Fold', plan: PLAN }),
+      ...first,
+      // Another farm's animal of the same tag is another story.
+      session('X', { farm: 'Hill End' }),
+      letGo(1, { session: 'X', tag: tag(1), recordedKg: 20 }, wall(10 * DAY_MS)),
+      session('B', { farm: 'Low Fold', plan: PLAN }),
+      ...second,
+      letGo(30, { session: 'B', recordedKg: 39.5, rule: 'by-hand' }, wall(14 * DAY_MS + 30)),
+      letGo(31, { session: 'B', recordedKg: 70, flags: ['let-out-early'] }, wall(14 * DAY_MS + 31)),
+      letGo(32, { session: 'B', recordedKg: 39.5, unsure: true }, wall(14 * DAY_MS + 32)),
+    ]);
+    return siteDir;
+  }
+
+  it('names who is missing, lost weight, is slow, is nearly there, and what people did', () => {
+    const db = openForReading(site());
+    const book = readDay(db, null, 'Low Fold');
+    if (book === null) throw new Error('no book');
+    const screen = firstScreen(db, book);
+    db.close();
+    expect(screen.head).toBe(21);
+    expect(screen.missing).toEqual({ lastDay: '2026-09-12', tags: [tag(19), tag(20)] });
+    expect(screen.gains).toHaveLength(18);
+    expect(screen.lostWeight.map((each) => each.tag)).toEqual([tag(1), tag(2)]);
+    expect(screen.slowest.map((each) => each.tag)).toEqual([tag(1)]);
+    expect(screen.lostWeight[0]?.gain.gramsADay).toBeCloseTo(-1000 / 14, 3);
+    expect(screen.nearlyThere.map(({ animal }) => animal)).toEqual([11, 12, 30]);
+    expect(screen.byHand.map(({ animal }) => animal)).toEqual([30]);
+    expect(screen.letOutEarly.map(({ animal }) => animal)).toEqual([31]);
+    expect(screen.notSure.map(({ animal }) => animal)).toEqual([32]);
+  });
+});
