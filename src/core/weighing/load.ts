@@ -106,7 +106,9 @@ function takeBlock(scene: Scene, load: Load, kg: number, steps: number): Load {
     return newLevel(load, beginLevel(scene, kg, true));
   }
   const young = away === null && level.bank.count < YOUNG_BLOCKS;
-  if (young || Math.abs(off) <= (away === null ? reach : 0.6 * reach)) {
+  // A level that is itself not well known does not say that a reading is off it.
+  const near = Math.max(away === null ? reach : 0.6 * reach, 3 * level.found.scaleKg);
+  if (young || Math.abs(off) <= near) {
     return backToLevel(scene, load, kg, steps);
   }
   const next = { ...load, ...keepApart(scene, load, kg, steps) };
