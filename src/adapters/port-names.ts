@@ -1,5 +1,5 @@
 import { readdir, readFile, readlink, realpath, stat } from 'node:fs/promises';
-import { basename, join } from 'node:path';
+import { basename, join, resolve } from 'node:path';
 
 const BY_ID = '/dev/serial/by-id';
 const BY_PATH = '/dev/serial/by-path';
@@ -25,7 +25,7 @@ export async function portWarning(
   const warning = `${path} may be another device after the next start or replug.`;
   for (const folder of folders)
     for (const stable of await stablePorts(folder))
-      if ((await realpath(stable).catch(() => null)) === path)
+      if (resolve(folder, await readlink(stable).catch(() => '')) === path)
         return `${warning} Use its lasting name: ${stable}.`;
   return `${warning} No lasting name was found under ${folders.join(' or ')}.`;
 }
