@@ -96,7 +96,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
       await scale?.close();
       await reader?.close();
       await page?.close();
-      board.close();
+      await board.close();
       await records.close();
     },
   };

@@ -156,6 +156,8 @@ export class Loop {
     this.counts.ticks += 1;
     this.counts.longestGapMs = Math.max(this.counts.longestGapMs, now - this.#tickedAt);
     this.#tickedAt = now;
+    // Written again although nothing changed: a board that no longer takes it must be found out.
+    if (this.#relaysUp) this.#relaysUp = this.#options.board.write(motionOf(this.#levels));
     const fed = this.#levels['keepAlive'] === true && this.#relaysUp && this.#inputsUp;
     if (fed) this.#options.board.edge();
   }

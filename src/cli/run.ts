@@ -1,9 +1,9 @@
 import type { Command as Commander } from 'commander';
 import { startClock } from '../adapters/clock/clock.ts';
-import { createSimulatedBoard } from '../adapters/relays/simulated.ts';
 import { startDaemon } from '../daemon.ts';
 import type { Loop } from '../loop.ts';
-import { say, WrongUse } from './answer.ts';
+import { say } from './answer.ts';
+import { openBoard } from './open-board.ts';
 import { openSite } from './open-site.ts';
 import { sayPage } from './say-page.ts';
 import { version } from './version.ts';
@@ -21,19 +21,18 @@ export function runCommand(program: Commander): void {
 
 async function run(folder: string): Promise<void> {
   const { site, facts } = openSite(folder);
-  if (site.boardProfile.type !== 'simulated') {
-    throw new WrongUse(
-      `The board ${site.site.profiles.board} has no driver. Use the board simulated.`,
-    );
-  }
+  const board = openBoard(site);
   const daemon = await startDaemon({
     site,
     facts,
     version: version(),
     clock: startClock(),
-    board: createSimulatedBoard(site.config.inputs),
+    board,
     page: { host: site.site.page.host, port: site.site.page.port },
     say,
+  }).catch(async (error: unknown) => {
+    await board.close();
+    throw error;
   });
   sayPage(daemon.page);
   const stop = keepTicking(daemon.loop);

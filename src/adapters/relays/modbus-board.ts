@@ -1,0 +1,266 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import { openBus, type Bus, type BusSettings } from './modbus-bus.ts';
+
+/** Names and addresses of the part of a board that is on Modbus RTU. */
+export interface ModbusWiring {
+  bus: BusSettings;
+  /** Coils follow on one another without a gap, since one message sets all of them. */
+  outputs: Record<string, { coil: number }>;
+  /** So do discrete inputs. */
+  inputs: Record<string, { discrete: number; active: 'high' | 'low' }>;
+  volts: { register: number; voltsPerCount: number } | null;
+  /** Holding register that switches all off when the bus falls silent, and its setting. */
+  watchdog: { register: number; value: number } | null;
+}
+
+export interface ModbusBoard {
+  /** Inputs as last seen; null where that was asked for more than 100 ms ago. */
+  read(): Record<string, boolean> | null;
+  /** Asks for these levels; false while the board is not known to have those asked for before. */
+  write(levels: Record<string, boolean>): boolean;
+  volts(): number | null;
+  /** Off, once, whatever the answer; then the port is closed. */
+  close(): Promise<void>;
+}
+
+export interface ModbusOptions {
+  /** Monotonic ms, with fractions. */
+  now: () => number;
+  /** Trouble and its end, in words. */
+  say: (text: string) => void;
+}
+
+/** A sample's life: as in the interlock. */
+const SAMPLE_LIFE_MS = 100;
+/** What was asked for is read back by then, or the board counts as lost. */
+export const CONFIRM_MS = 250;
+/** With nothing to write, coils are read back and volts read this often. */
+const CHECK_MS = 500;
+const VOLTS_LIFE_MS = 5 * CHECK_MS;
+const LONGEST_WAIT_MS = 1000;
+
+/**
+ * A relay and input board on Modbus RTU. Nothing is ever queued: each message carries the newest
+ * levels. What goes off goes first, and what goes on waits until that was read back, so that a slow
+ * bus does not eat the dead time. An "on" is sent once; when it is not read back the board counts as
+ * lost and gets "off" until that is read back. After a loss nothing comes on before `write` has told
+ * of it.
+ */
+export function openModbus(wiring: ModbusWiring, options: ModbusOptions): ModbusBoard {
+  return new Polled(wiring, options);
+}
+
+interface Block {
+  first: number;
+  names: string[];
+}
+
+class Polled implements ModbusBoard {
+  readonly #wiring: ModbusWiring;
+  readonly #options: ModbusOptions;
+  readonly #coils: Block;
+  readonly #discretes: Block;
+  readonly #ended: Promise<void>;
+  #closing = false;
+  #up = false;
+  /** `write` has said false since the board was lost. */
+  #told = false;
+  /** It was lost because it took too long. */
+  #late = false;
+  #wanted: Record<string, boolean> = {};
+  /** Read back last. */
+  #confirmed: Record<string, boolean> = {};
+  /** When the oldest change was asked for that has not been read back. */
+  #asked: number | null = null;
+  /** The same of those that the message under way does not carry. */
+  #newer: number | null = null;
+  #sample: { levels: Record<string, boolean>; asked: number } | null = null;
+  #volts: { volts: number; at: number } | null = null;
+  #checked = 0;
+  #failures = 0;
+  #said = '';
+
+  constructor(wiring: ModbusWiring, options: ModbusOptions) {
+    this.#wiring = wiring;
+    this.#options = options;
+    this.#coils = block(wiring.outputs, (pin) => pin.coil);
+    this.#discretes = block(wiring.inputs, (pin) => pin.discrete);
+    this.#ended = this.#live();
+  }
+
+  read(): Record<string, boolean> | null {
+    if (this.#discretes.names.length === 0) return {};
+    const sample = this.#sample;
+    if (sample === null || this.#options.now() - sample.asked > SAMPLE_LIFE_MS) return null;
+    return { ...sample.levels };
+  }
+
+  write(levels: Record<string, boolean>): boolean {
+    if (this.#up && this.#overdue()) {
+      this.#late = true;
+      this.#lose();
+    }
+    if (!this.#up) {
+      this.#told = true;
+      return false;
+    }
+    for (const name of this.#coils.names) {
+      const on = levels[name] ?? this.#wanted[name] ?? false;
+      if (on === this.#on(this.#wanted, name)) continue;
+      this.#wanted[name] = on;
+      this.#asked ??= this.#options.now();
+      this.#newer ??= this.#options.now();
+    }
+    return true;
+  }
+
+  volts(): number | null {
+    const last = this.#volts;
+    return last !== null && this.#options.now() - last.at <= VOLTS_LIFE_MS ? last.volts : null;
+  }
+
+  async close(): Promise<void> {
+    this.#closing = true;
+    await this.#ended;
+  }
+
+  #overdue(): boolean {
+    return this.#asked !== null && this.#options.now() - this.#asked > CONFIRM_MS;
+  }
+
+  /** Everything asked for is forgotten: only a new wish comes on again. */
+  #lose(): void {
+    this.#up = false;
+    this.#told = false;
+    this.#wanted = {};
+    this.#asked = null;
+  }
+
+  async #live(): Promise<void> {
+    while (!this.#closing) {
+      try {
+        const bus = await openBus(this.#wiring.bus, this.#options.now);
+        try {
+          await this.#serve(bus);
+        } finally {
+          await bus.close();
+        }
+      } catch (error) {
+        this.#lose();
+        this.#late = false;
+        this.#failures += 1;
+        this.#say((error as Error).message);
+      }
+      await this.#wait();
+    }
+  }
+
+  /** Long enough for a late answer to be over before the next question. */
+  async #wait(): Promise<void> {
+    if (this.#closing) return;
+    await sleep(Math.min(LONGEST_WAIT_MS, 2 * this.#wiring.bus.timeoutMs * this.#failures));
+  }
+
+  #say(text: string): void {
+    if (text !== this.#said) this.#options.say(text);
+    this.#said = text;
+  }
+
+  async #serve(bus: Bus): Promise<void> {
+    const { watchdog } = this.#wiring;
+    await this.#put(bus, {});
+    if (watchdog !== null) await bus.writeRegister(watchdog.register, watchdog.value);
+    while (!this.#closing) {
+      await this.#poll(bus);
+      if (!this.#up && this.#told) this.#rise();
+      if (this.#asked !== null) await this.#bring(bus);
+      else if (this.#options.now() - this.#checked >= CHECK_MS) await this.#check(bus);
+      if (this.#late) throw this.#notTaken('what was asked for in time');
+    }
+    await this.#put(bus, {});
+  }
+
+  #rise(): void {
+    this.#up = true;
+    this.#failures = 0;
+    this.#say(`the Modbus board on ${this.#wiring.bus.path} answers`);
+  }
+
+  /** Inputs; asked a second time where the first answer was spoilt. Their age counts from the first. */
+  async #poll(bus: Bus): Promise<void> {
+    const { first, names } = this.#discretes;
+    if (names.length === 0) return;
+    const asked = this.#options.now();
+    const bits = await bus
+      .discretes(first, names.length)
+      .catch(() => bus.discretes(first, names.length));
+    const levels = names.map((name, i): [string, boolean] => [
+      name,
+      (bits[i] ?? false) === (this.#wiring.inputs[name]?.active !== 'low'),
+    ]);
+    this.#sample = { levels: Object.fromEntries(levels), asked };
+  }
+
+  /** Brings the coils a step nearer to what is wanted: offs alone, then ons. */
+  async #bring(bus: Bus): Promise<void> {
+    const { names } = this.#coils;
+    const isOn = (name: string): boolean => this.#on(this.#wanted, name);
+    const wasOn = (name: string): boolean => this.#on(this.#confirmed, name);
+    const falls = names.some((name) => wasOn(name) && !isOn(name));
+    const next = Object.fromEntries(
+      names.map((name) => [name, isOn(name) && (!falls || wasOn(name))]),
+    );
+    const withheld = names.some((name) => isOn(name) && next[name] === false);
+    this.#newer = null;
+    await this.#put(bus, next);
+    if (!withheld) this.#asked = this.#newer;
+  }
+
+  #on(levels: Record<string, boolean>, name: string): boolean {
+    return levels[name] ?? false;
+  }
+
+  async #put(bus: Bus, levels: Record<string, boolean>): Promise<void> {
+    const { first, names } = this.#coils;
+    if (names.length === 0) return;
+    const bits = names.map((name) => this.#on(levels, name));
+    await bus.writeCoils(first, bits);
+    // Inputs must not grow old while outputs are seen to.
+    await this.#poll(bus);
+    this.#confirm(await bus.coils(first, names.length), bits);
+    this.#confirmed = levels;
+  }
+
+  #confirm(back: boolean[], bits: boolean[]): void {
+    const wrong = this.#coils.names.filter((_, i) => (back[i] ?? false) !== bits[i]);
+    if (wrong.length === 0) return;
+    throw this.#notTaken(wrong.join(', '));
+  }
+
+  #notTaken(what: string): Error {
+    const { path } = this.#wiring.bus;
+    return new Error(
+      `the Modbus board on ${path} did not take ${what}. Check its supply and its relays.`,
+    );
+  }
+
+  async #check(bus: Bus): Promise<void> {
+    this.#checked = this.#options.now();
+    const { first, names } = this.#coils;
+    if (names.length > 0) {
+      const bits = names.map((name) => this.#on(this.#confirmed, name));
+      this.#confirm(await bus.coils(first, names.length), bits);
+      await this.#poll(bus);
+    }
+    const { volts } = this.#wiring;
+    if (volts === null) return;
+    const count = await bus.inputRegister(volts.register);
+    this.#volts = { volts: count * volts.voltsPerCount, at: this.#options.now() };
+  }
+}
+
+function block<T>(pins: Record<string, T>, address: (pin: T) => number): Block {
+  const sorted = Object.entries(pins).sort(([, a], [, b]) => address(a) - address(b));
+  const first = sorted[0]?.[1];
+  return { first: first === undefined ? 0 : address(first), names: sorted.map(([name]) => name) };
+}

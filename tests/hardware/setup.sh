@@ -1,0 +1,41 @@
+#!/bin/bash
+# Fetches and builds what the hardware tests need: qemu, Debian's kernel for the virtual machine, and
+# that kernel's own GPIO simulator, which Debian does not ship built. Runs again without harm; the
+# running kernel, /boot and the repository stay as they are. Needs root for apt-get, on Debian 12 or 13.
+#
+# Everything made lands in ${FANK_HARDWARE:-~/.cache/fank-hardware}; nothing of it is ever committed.
+set -euo pipefail
+lab=${FANK_HARDWARE:-$HOME/.cache/fank-hardware}
+mkdir -p "$lab"
+export DEBIAN_FRONTEND=noninteractive INITRD=No
+
+apt-get update -qq
+apt-get install -y -qq --no-install-recommends qemu-system-x86 busybox-static cpio xz-utils kmod \
+  gcc make bc linux-headers-6.12-amd64 linux-source-6.12 >/dev/null
+kernel=$(basename "$(ls -d /usr/src/linux-headers-6.12*-amd64 | sort -V | tail -1)")
+kernel=${kernel#linux-headers-}
+
+if [ "$(cat "$lab/kernel" 2>/dev/null)" != "$kernel" ]; then
+  rm -rf "$lab/image" "$lab/build"
+  mkdir -p "$lab/image" "$lab/build"
+
+  # The image is unpacked beside, not installed: this machine does not boot it.
+  (cd "$lab" && apt-get download -qq "linux-image-$kernel" && dpkg-deb -x linux-image-*.deb image && rm linux-image-*.deb)
+
+  cd "$lab/build"
+  tar -xJf /usr/src/linux-source-6.12.tar.xz --strip-components=3 \
+    linux-source-6.12/drivers/gpio/gpio-sim.c linux-source-6.12/kernel/irq/irq_sim.c
+  # irq_sim is part of the kernel or absent. As a module it lacks one call that is not exported; the
+  # exported one beside it does the same. It also needs a licence line.
+  sed 's/handle_simple_irq(irq_to_desc(irqnum));/generic_handle_irq(irqnum);/' irq_sim.c >irq_sim_body.h
+  printf '#include <linux/module.h>\n#include "irq_sim_body.h"\nMODULE_LICENSE("GPL");\n' >irq_sim.c
+  # With persist=Y a released output stays driven, as Raspberry Pi OS does unless told otherwise.
+  sed -i -e '/^static void gpio_sim_free(/i static bool persist;\nmodule_param(persist, bool, 0644);\n' \
+    -e '/^static void gpio_sim_free(/,/^}/{/gpiochip_get_data/a \\n\tif (persist \&\& !test_bit(offset, chip->direction_map)) {\n\t\tscoped_guard(mutex, \&chip->lock)\n\t\t\t__clear_bit(offset, chip->request_map);\n\t\treturn;\n\t}
+}' gpio-sim.c
+  printf 'obj-m += irq_sim.o gpio-sim.o\n' >Makefile
+  make -s -C "/usr/src/linux-headers-$kernel" M="$PWD" modules
+  strip --strip-debug ./*.ko
+  echo "$kernel" >"$lab/kernel"
+fi
+echo "ready: kernel $kernel in $lab"
