@@ -4,6 +4,7 @@ import { bookCommand } from './book.ts';
 import { backupCommand } from './backup.ts';
 import { restoreCommand } from './restore.ts';
 import { cableCommand } from './cable.ts';
+import { checkCommand } from './check.ts';
 import { demoCommand } from './demo.ts';
 import { pinCommand } from './pin.ts';
 import { profileCommand } from './profile.ts';
@@ -23,6 +24,7 @@ const commands = [
   bookCommand,
   backupCommand,
   restoreCommand,
+  checkCommand,
   cableCommand,
   pinCommand,
   profileCommand,

@@ -1,0 +1,48 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import type { Check } from '../../src/fitting/checks.ts';
+
+let site = '';
+beforeEach(() => {
+  site = mkdtempSync(join(tmpdir(), 'fank-check-'));
+});
+afterEach(() => {
+  rmSync(site, { recursive: true, force: true });
+});
+
+function check() {
+  const cli = join(import.meta.dirname, '../../src/cli/fank.js');
+  const args = [cli, 'check', '--site', site, '--json'];
+  const { status, stdout } = spawnSync(process.execPath, args, { encoding: 'utf8' });
+  const lines = stdout.trim().split('\n');
+  return { status, found: lines.map((line) => JSON.parse(line) as Check) };
+}
+
+const of = (found: Check[], name: string): Check[] => found.filter((one) => one.check === name);
+
+test('a new site: what is not yet there is said with what to do, and the answer is no', () => {
+  const { status, found } = check();
+  expect(status).toBe(1);
+  expect(of(found, 'configuration')[0]?.ok).toBe(true);
+  expect(of(found, 'weigh head')[0]).toMatchObject({ ok: false, said: 'no port is set' });
+  expect(of(found, 'PINs')[0]?.remedy).toContain('fank pin');
+  expect(of(found, 'day book')[0]?.ok).toBeNull();
+  for (const one of found) if (one.ok === false) expect(one.remedy).not.toBe('');
+});
+
+test('a port that is not there, a bare ttyUSB and a broken plan are named', () => {
+  check();
+  const file = join(site, 'site.yaml');
+  const text = readFileSync(file, 'utf8').replace('divisionKg', 'port: /dev/ttyUSB7\n  divisionKg');
+  writeFileSync(file, text);
+  const bare = check().found;
+  expect(of(bare, 'weigh head')[0]?.said).toContain('/dev/ttyUSB7');
+  expect(of(bare, 'configuration')[0]?.said).toMatch(/site\.yaml:\d+:\d+: .*by-id/);
+  writeFileSync(join(site, 'plans/by-weight.yaml'), 'plan: 1\n');
+  const { status, found } = check();
+  expect(status).toBe(1);
+  expect(of(found, 'configuration').some((one) => one.said.includes('by-weight.yaml'))).toBe(true);
+});
