@@ -24,6 +24,15 @@ test.each(files)('%s: every sample reads as it says, every bad frame as nothing'
   expect(results.filter(({ path }) => path[0] === 'bad').length).toBeGreaterThan(3);
 });
 
+test('the page about profiles names them all, and its own example reads as it says', () => {
+  const page = readFileSync(join(root, '../docs/profiles.md'), 'utf8');
+  for (const file of files) expect(page).toContain(`\`${file}\``);
+  const example = /```yaml\n([^]*?)```/.exec(page)?.[1] ?? '';
+  const loaded = loadYaml(example, 'docs/profiles.md', frameProfile);
+  if (!loaded.ok) throw new Error(loaded.errors.map(formatError).join('\n'));
+  expect(runSamples(loaded.value).map(({ expected }) => expected)).toEqual([null, null]);
+});
+
 test('the JSON Schema for editors is the one of the code', () => {
   const text = readFileSync(join(root, 'frames.schema.json'), 'utf8');
   expect(JSON.parse(text)).toEqual(frameJsonSchema());
