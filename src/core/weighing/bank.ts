@@ -295,7 +295,7 @@ function fits(
 }
 
 /** Least weight that a model keeps, so that it can come back. */
-const LEAST_WEIGHT = 0.003;
+const LEAST_WEIGHT = 0.0002;
 
 /**
  * The models' weights after one more animal.

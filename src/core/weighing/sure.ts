@@ -27,7 +27,7 @@ export function isSure(
   leewayKg = 0,
 ): boolean {
   if (estimate.spanMs < LEAST_DWELL_MS) return false;
-  const patience = Math.min(1, Math.max(0, (estimate.spanMs - 500) / 800));
+  const patience = Math.min(1, Math.max(0, (estimate.spanMs - 400) / 700));
   const needed = normalInverse(confidence) * estimate.uKg - leewayKg * patience;
   // The longer it lasts the less it is worth waiting: a later rise still overturns the decision.
   const allowed = MOST_TO_COME + 0.1 * Math.max(0, estimate.spanMs / 1000 - 1.5);
