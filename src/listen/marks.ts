@@ -1,0 +1,216 @@
+/** What the text round the weight says: words that never change, a motion mark, a zero mark. */
+import type { Row } from './number.ts';
+
+/** A stretch of columns on one side of the weight. */
+export interface Mark {
+  side: 'left' | 'right';
+  from: number;
+  to: number;
+  /** Texts seen, the usual ones only. */
+  texts: string[];
+  kind: 'literal' | 'any' | 'motion' | 'zero' | 'bits';
+  /** What each text means (`motion`, `zero`), or which bit (`bits`). */
+  words: Record<string, string>;
+  bits: Record<string, number>;
+}
+
+export interface Marks {
+  marks: Mark[];
+  motion: boolean;
+  /** A mark that may be the motion mark or may not. */
+  doubt: string | null;
+  evidence: string[];
+}
+
+/** The state words of plain continuous lines (common practice, from memory). */
+const STATE_WORDS: Record<string, string> = { ST: 'steady', US: 'motion', OL: 'over', UL: 'under' };
+const MOTION_TEXTS = /^(US|M|U|D|\*|\?|~)$/;
+
+/** Whether a row is clearly moving or clearly steady; null between. */
+export type Clear = (boolean | null)[];
+
+/** @param step smallest step of the digits */
+export function findMarks(rows: readonly Row[], skipRight: number, step: number): Marks {
+  const clear = clearOf(rows, step);
+  const marks = [
+    ...stretches(rows.map((row) => row.left)).map((one) => ({ ...one, side: 'left' as const })),
+    ...stretches(rows.map((row) => row.right.slice(skipRight))).map((one) => ({
+      ...one,
+      from: one.from + skipRight,
+      to: one.to + skipRight,
+      side: 'right' as const,
+    })),
+  ].map((one): Mark => ({ ...one, kind: 'literal', words: {}, bits: {} }));
+  const judged = marks.map((mark) => judge(mark, rows, clear, step));
+  const moving = judged.filter((one) => one.motion > 0).sort((a, b) => b.motion - a.motion)[0];
+  const evidence: string[] = [];
+  for (const one of judged) settle(one, one === moving, evidence);
+  const doubtful = judged.find((one) => one !== moving && one.doubt);
+  return {
+    marks,
+    motion: moving !== undefined,
+    doubt:
+      moving === undefined && doubtful
+        ? `the mark ${JSON.stringify(doubtful.mark.texts)} may tell motion or zero: let the load change and come to rest while something is on`
+        : null,
+    evidence:
+      moving === undefined ? [...evidence, 'motion: no mark was seen to change with it'] : evidence,
+  };
+}
+
+/** Columns that change, each with the word or number round it, and those that do not. */
+function stretches(texts: readonly string[]): { from: number; to: number; texts: string[] }[] {
+  const length = texts[0]?.length ?? 0;
+  const changing = Array.from(
+    { length },
+    (_, at) => usualTexts(texts.map((text) => text[at] ?? '')).length > 1,
+  );
+  const kindAt = (at: number): string => {
+    const chars = texts.slice(0, 50).map((text) => text[at] ?? '');
+    if (chars.every((char) => /[A-Za-z]/.test(char))) return 'letter';
+    return chars.every((char) => /[0-9]/.test(char)) ? 'digit' : 'other';
+  };
+  const found: { from: number; to: number; texts: string[] }[] = [];
+  let at = 0;
+  while (at < length) {
+    const from = at;
+    const kind = kindAt(at);
+    at += 1;
+    while (
+      at < length &&
+      kindAt(at) === kind &&
+      (kind !== 'other' || changing[at] === changing[from])
+    )
+      at += 1;
+    found.push({ from, to: at, texts: usualTexts(texts.map((text) => text.slice(from, at))) });
+  }
+  return found;
+}
+
+function usualTexts(texts: readonly string[]): string[] {
+  const counted = new Map<string, number>();
+  for (const text of texts) counted.set(text, (counted.get(text) ?? 0) + 1);
+  const least = texts.length < 12 ? 1 : 2;
+  return [...counted].filter(([, count]) => count >= least).map(([text]) => text);
+}
+
+/** Clearly moving: changed by steps within the last readings. Clearly steady: within one for long. */
+function clearOf(rows: readonly Row[], step: number): Clear {
+  return rows.map((row, i) => {
+    const range = (ms: number, least: number): number | null => {
+      const near = rows.slice(0, i + 1).filter(({ t }, j) => t > row.t - ms || j > i - least);
+      const values = near.slice(-Math.max(least, near.length)).map(({ digits }) => digits);
+      if (values.length < least || (rows[0]?.t ?? 0) > row.t - ms * 0.8) return null;
+      return Math.max(...values) - Math.min(...values);
+    };
+    const short = range(350, 2);
+    if (short !== null && short > 2 * step) return true;
+    const long = range(1600, 3);
+    return long !== null && long <= step ? false : null;
+  });
+}
+
+interface Judged {
+  mark: Mark;
+  /** How well it tells motion, 0 to 1, and what each text then means. */
+  motion: number;
+  zero: number;
+  doubt: boolean;
+  words: Record<string, string>;
+  zeroWords: Record<string, string>;
+  bits: Record<string, number>;
+}
+
+function judge(mark: Mark, rows: readonly Row[], clear: Clear, step: number): Judged {
+  const judged: Judged = {
+    mark,
+    motion: 0,
+    zero: 0,
+    doubt: false,
+    words: {},
+    zeroWords: {},
+    bits: {},
+  };
+  if (mark.texts.every((text) => text in STATE_WORDS))
+    return { ...judged, motion: 2, words: STATE_WORDS };
+  if (mark.texts.length < 2 || mark.texts.length > 8) return judged;
+  const texts = rows.map((row) => row[mark.side].slice(mark.from, mark.to));
+  const isZero = rows.map(({ digits }): boolean => Math.abs(digits) < step);
+  if (mark.to - mark.from === 1 && mark.texts.every((text) => /[0-?]/.test(text)))
+    return judgeBits(judged, texts, clear, isZero);
+  const motion = tells(texts, clear, 'motion', 'steady');
+  const zero = tells(texts, isZero, 'zero', 'none');
+  judged.zero = zero.purity;
+  judged.zeroWords = zero.words;
+  const known = mark.texts.some((text) => MOTION_TEXTS.test(text));
+  const clearly = motion.purity >= 0.9 && (motion.purity > zero.purity + 0.001 || known);
+  if (clearly) return { ...judged, motion: motion.purity, words: motion.words };
+  judged.doubt = motion.purity >= 0.75 && zero.purity < 0.999 ? true : motion.purity >= 0.9;
+  return judged;
+}
+
+function judgeBits(judged: Judged, texts: string[], clear: Clear, isZero: boolean[]): Judged {
+  for (let bit = 0; bit < 4; bit++) {
+    const set = texts.map((text) => String((text.charCodeAt(0) >> bit) & 1));
+    if (new Set(set).size < 2) continue;
+    const motion = tells(set, clear, 'motion', 'steady');
+    const zero = tells(set, isZero, 'zero', 'none');
+    if (motion.purity > Math.max(0.9, judged.motion, zero.purity) && motion.words['1'] === 'motion')
+      [judged.motion, judged.bits.motion] = [motion.purity, bit];
+    else if (zero.purity > 0.97 && zero.words['1'] === 'zero') judged.bits.zero = bit;
+    else if (motion.purity >= 0.75) judged.doubt = true;
+  }
+  return judged;
+}
+
+/** How purely the texts divide what is so from what is not; 0 where only one of the two came. */
+function tells(
+  texts: readonly string[],
+  is: Clear,
+  yes: string,
+  no: string,
+): { purity: number; words: Record<string, string> } {
+  const counted = new Map<string, [number, number]>();
+  for (const [i, text] of texts.entries()) {
+    const so = is[i];
+    const pair = counted.get(text) ?? [0, 0];
+    if (so !== null && so !== undefined) pair[so ? 0 : 1] += 1;
+    counted.set(text, pair);
+  }
+  let right = 0;
+  let all = 0;
+  const words: Record<string, string> = {};
+  for (const [text, [a, b]] of counted) {
+    right += Math.max(a, b);
+    all += a + b;
+    if (a + b > 0) words[text] = a > b ? yes : no;
+  }
+  const meanings = new Set(Object.values(words));
+  return { purity: meanings.size === 2 && all > 2 ? right / all : 0, words };
+}
+
+function settle(one: Judged, isMotion: boolean, evidence: string[]): void {
+  const { mark } = one;
+  const place = `${mark.side === 'left' ? 'before' : 'after'} the weight`;
+  const constant = mark.texts.length === 1;
+  if (Object.keys(one.bits).length > 0) {
+    mark.kind = 'bits';
+    mark.bits = one.bits;
+    evidence.push(`status: bits of the character ${place}: ${JSON.stringify(one.bits)}`);
+  } else if (isMotion) {
+    mark.kind = 'motion';
+    mark.words = one.words;
+    evidence.push(
+      `motion: ${JSON.stringify(one.words)} ${place}, ${one.motion > 1 ? 'the usual words' : `right in ${Math.round(one.motion * 100)} % of the frames that were clearly moving or steady`}`,
+    );
+  } else if (!constant && one.zero > 0.97) {
+    mark.kind = 'zero';
+    mark.words = one.zeroWords;
+    evidence.push(`zero: ${JSON.stringify(one.zeroWords)} ${place}`);
+  } else if (!constant) {
+    mark.kind = 'any';
+    evidence.push(
+      `not explained: ${JSON.stringify(mark.texts.slice(0, 4))} ${place} changes; it is not looked at`,
+    );
+  }
+}

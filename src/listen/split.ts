@@ -1,0 +1,185 @@
+/** Where frames begin and end, from the control characters that come round and the pauses. */
+import type { HeardByte } from './scan.ts';
+
+export interface Frame {
+  /** When its last byte was handed over, ms. */
+  t: number;
+  /** Between start and end. */
+  body: string;
+  /** What followed the end and belongs to the frame (a check sum). */
+  after: string;
+  /** As it came, start and end included. */
+  whole: string;
+}
+
+export interface Split {
+  start: string;
+  end: string;
+  /** Bytes that belong to the frame and follow its end. */
+  afterEnd: number;
+  frames: Frame[];
+  evidence: string[];
+}
+
+interface Run {
+  from: number;
+  to: number;
+  text: string;
+}
+
+/** Splits the text; null where no control characters come round. */
+export function split(text: readonly HeardByte[]): Split | null {
+  const runs = controlRuns(text);
+  const common = mostCommon(runs.filter(({ text: run }) => /[\x03\x04\n\r]/.test(run)).map(keyOf));
+  if (common === null || common.count < 2) return null;
+  const anchors = runs.filter((run) => keyOf(run) === common.value);
+  const marks = cut(text, anchors, common.value);
+  const frames = between(text, anchors, marks);
+  const shown = (bytes: string): string => JSON.stringify(bytes);
+  const evidence = [
+    `frame end: ${shown(marks.end)} closed ${frames.length} frames${marks.why}`,
+    ...(marks.start === '' ? [] : [`frame start: ${shown(marks.start)} stands before each`]),
+  ];
+  return { start: marks.start, end: marks.end, afterEnd: marks.afterEnd, frames, evidence };
+}
+
+const keyOf = (run: Run): string => run.text;
+
+function controlRuns(text: readonly HeardByte[]): Run[] {
+  const runs: Run[] = [];
+  for (let i = 0; i < text.length; i++) {
+    if (!isControl(text[i]?.byte)) continue;
+    const from = i;
+    while (isControl(text[i + 1]?.byte)) i++;
+    const bytes = text.slice(from, i + 1).map(({ byte }) => byte);
+    runs.push({ from, to: i + 1, text: String.fromCharCode(...bytes) });
+  }
+  return runs;
+}
+
+function isControl(byte: number | undefined): boolean {
+  return byte !== undefined && [1, 2, 3, 4, 10, 13].includes(byte);
+}
+
+export function mostCommon<T>(values: readonly T[]): { value: T; count: number } | null {
+  const counts = new Map<T, number>();
+  let best: { value: T; count: number } | null = null;
+  for (const value of values) {
+    const count = (counts.get(value) ?? 0) + 1;
+    counts.set(value, count);
+    if (best === null || count > best.count) best = { value, count };
+  }
+  return best;
+}
+
+interface Marks {
+  start: string;
+  end: string;
+  afterEnd: number;
+  why: string;
+}
+
+/** Divides what stands round an anchor into end, what follows it, and start. */
+function cut(text: readonly HeardByte[], anchors: Run[], run: string): Marks {
+  const opener = /[\x01\x02]$/.exec(run)?.[0] ?? '';
+  if (opener !== '')
+    return { start: opener, end: run.slice(0, -1), afterEnd: 0, why: ', then a start follows' };
+  const apart = startApart(text, anchors);
+  if (apart !== null)
+    return { start: apart.start, end: run, afterEnd: apart.offset, why: ', then a start follows' };
+  const pause = pauseAt(text, anchors, run.length);
+  if (pause === null) return { start: '', end: run, afterEnd: 0, why: '' };
+  const why = `, and the line pauses after it (${Math.round(pause.ms)} ms)`;
+  if (pause.offset >= 0) return { start: '', end: run, afterEnd: pause.offset, why };
+  const at = run.length + pause.offset;
+  return { start: run.slice(at), end: run.slice(0, at), afterEnd: 0, why };
+}
+
+/** A start (0x01 or 0x02) that follows the end after a check sum of constant length. */
+function startApart(
+  text: readonly HeardByte[],
+  anchors: Run[],
+): { start: string; offset: number } | null {
+  const found = anchors.map(({ to }) => {
+    for (let offset = 1; offset <= 4; offset++) {
+      const byte = text[to + offset]?.byte;
+      if (byte === 1 || byte === 2) return `${offset}${String.fromCharCode(byte)}`;
+    }
+    return '';
+  });
+  const common = mostCommon(found.filter((one) => one !== ''));
+  if (common === null || common.count < anchors.length * 0.6) return null;
+  return { offset: Number(common.value[0]), start: common.value.slice(1) };
+}
+
+/** Where the line mostly pauses, counted from behind the anchor; null where it does not. */
+function pauseAt(
+  text: readonly HeardByte[],
+  anchors: Run[],
+  length: number,
+): { offset: number; ms: number } | null {
+  const sums = new Map<number, number>();
+  for (const { to } of anchors)
+    for (let offset = 1 - length; offset <= 4; offset++) {
+      const before = text[to + offset - 1];
+      const after = text[to + offset];
+      if (before && after) sums.set(offset, (sums.get(offset) ?? 0) + after.t - before.t);
+    }
+  const right = sums.get(0) ?? 0;
+  const best = [...sums].reduce<[number, number]>((a, b) => (b[1] > a[1] ? b : a), [0, right]);
+  const [offset, ms] = best[1] > right * 1.5 ? best : [0, right];
+  const mean = ms / Math.max(1, anchors.length);
+  return mean < 1 ? null : { offset, ms: mean };
+}
+
+function between(text: readonly HeardByte[], anchors: Run[], marks: Marks): Frame[] {
+  const { start, end, afterEnd } = marks;
+  const frames: Frame[] = [];
+  const runLength = anchors[0]?.text.length ?? 0;
+  const closedBy = end.length - runLength;
+  for (const [i, anchor] of anchors.entries()) {
+    const before = anchors[i - 1];
+    if (!before) continue;
+    const from = before.to + closedBy + afterEnd;
+    const bodyFrom = from + start.length;
+    const bodyTo = anchor.from;
+    const last = bodyTo + end.length + afterEnd;
+    const chars = (a: number, b: number): string =>
+      String.fromCharCode(...text.slice(a, b).map(({ byte }) => byte));
+    if (bodyTo <= bodyFrom || last > text.length || bodyTo - bodyFrom > 128) continue;
+    if (chars(from, bodyFrom) !== start) continue;
+    frames.push({
+      t: text[last - 1]?.t ?? 0,
+      body: chars(bodyFrom, bodyTo),
+      after: chars(bodyTo + end.length, last),
+      whole: chars(from, last),
+    });
+  }
+  return frames;
+}
+
+/** The time from one frame to the next, ms: a line through the arrivals, which may have holes. */
+export function periodOf(frames: readonly Frame[]): number | null {
+  const steps = frames.slice(1).map((frame, i) => frame.t - (frames[i]?.t ?? 0));
+  if (steps.length < 2) return null;
+  let period = middle(steps);
+  if (period <= 0) return null;
+  for (let round = 0; round < 3; round++) {
+    let time = 0;
+    let count = 0;
+    for (const step of steps) {
+      const whole = Math.round(step / period);
+      if (whole < 1 || Math.abs(step - whole * period) > period * 0.3) continue;
+      time += step;
+      count += whole;
+    }
+    if (count === 0) return null;
+    period = time / count;
+  }
+  return period;
+}
+
+export function middle(values: readonly number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted[Math.floor(sorted.length / 2)] ?? 0;
+}
