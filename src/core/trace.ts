@@ -20,6 +20,8 @@ export interface KnownFacts {
   lastKg: number | null;
   /** Days since that weight, or null. */
   lastDays: number | null;
+  /** First free day of a held animal, YYYY-MM-DD; null or left out where it is unclear. */
+  freeOn?: string | null;
 }
 
 /** A marking that the operator gives an animal before it is let go. */

@@ -1,7 +1,8 @@
 /** One animal from coming on to gone: begins it, notices the front, ends the crossing. */
-import type { Crossing } from '../trace.ts';
+import type { Crossing, KnownFacts } from '../trace.ts';
 import { decideAnimal, roundKg, signalAnimal } from './decide-animal.ts';
-import type { AnimalState, CycleWork, Opening } from './state.ts';
+import { afterAnimal } from '../sortplan/unread.ts';
+import type { AnimalState, CycleWork, Opening, PendingTag } from './state.ts';
 
 /** Moves the animal on by one step. */
 export function followAnimal(work: CycleWork): void {
@@ -39,7 +40,7 @@ export function begin(work: CycleWork, enteredAt: number | null): void {
     enteredAt,
     weighedAt: null,
     tag: pending?.tag ?? null,
-    known: pending?.known ?? null,
+    known: knownOf(work, pending),
     tagKept: pending?.kept ?? false,
     byHand: null,
     marks: [],
@@ -65,6 +66,13 @@ export function begin(work: CycleWork, enteredAt: number | null): void {
   s.nextAnimal += 1;
   s.pendingTag = null;
   work.events.push({ kind: 'on', animal: s.animal.number });
+}
+
+/** A tag kept from an animal that backed out may be another's: it frees nobody while a treatment is open. */
+function knownOf({ config }: CycleWork, pending: PendingTag | null): KnownFacts | null {
+  if (pending === null) return null;
+  const doubt = pending.kept && config.plan.medicine?.untaggedHeld === true;
+  return doubt ? null : pending.known;
 }
 
 function onTheCrate(work: CycleWork, before: AnimalState): AnimalState | null {
@@ -168,16 +176,14 @@ function flagsOf({ s, sight }: CycleWork, a: AnimalState, opening: Opening): str
   return [...new Set(flags)];
 }
 
+/** Three tags in a row not read: once a session it is offered to carry on without. */
 function countUnread(work: CycleWork, a: AnimalState): void {
   const { s, config } = work;
-  if (config.plan.tags === undefined || s.tagsOff) return;
-  s.unreadRun = a.tag === null ? s.unreadRun + 1 : 0;
-  if (s.unreadRun === 3) {
-    work.events.push({
-      kind: 'call',
-      reason: 'three tags in a row were not read: carry on without tags?',
-    });
-  }
+  const { run, offer } = afterAnimal(config.plan, s.unread, a.tag, s.tagsOff);
+  s.unread = run;
+  if (!offer) return;
+  const reason = 'three tags in a row were not read: carry on without tags?';
+  work.events.push({ kind: 'call', reason });
 }
 
 /** After letting go: gone when the weight has gone, over when the front is proved shut. */

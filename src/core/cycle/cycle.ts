@@ -6,6 +6,8 @@ import type { Command, Event, Exit, Input, KnownFacts } from '../trace.ts';
 import type { Condition } from '../faults/faults.ts';
 import { refusal } from '../sortplan/decide.ts';
 import type { AnimalFacts } from '../sortplan/plan.ts';
+import { withMark } from '../sortplan/marks.ts';
+import { noUnread } from '../sortplan/unread.ts';
 import { begin, followAnimal } from './crossing.ts';
 import { wantedExit } from './decide-animal.ts';
 import * as mode from './mode.ts';
@@ -28,7 +30,7 @@ export function initial(): CycleState {
     counts: {},
     animal: null,
     pendingTag: null,
-    unreadRun: 0,
+    unread: noUnread,
     tagsOff: false,
     loaded: false,
     follows: false,
@@ -159,9 +161,9 @@ function mark(work: CycleWork, command: Extract<Command, { do: 'mark' }>): void 
   const a = present(work, command.animal ?? null);
   if (a === null) refuse(work, 'mark', 'That animal has gone.');
   else if (command.mark !== undefined) {
-    const given = command.mark;
-    const others = a.marks.filter((m) => m.name !== given.name);
-    work.s.animal = { ...a, marks: [...others, given] };
+    const marks = withMark(a.marks, command.mark);
+    if (typeof marks === 'string') refuse(work, 'mark', marks);
+    else work.s.animal = { ...a, marks };
   }
 }
 
@@ -189,8 +191,15 @@ function readTag(work: CycleWork, tag: string, known: KnownFacts | null): void {
   }
   if (a.tag === null || a.tagKept) s.animal = { ...a, tag, known, tagKept: false };
   else if (a.tag !== tag && !a.flags.includes('two-tags')) {
-    s.animal = { ...a, flags: [...a.flags, 'two-tags'] };
+    const facts = bothFree(a.known, known) ? a.known : UNCLEAR;
+    s.animal = { ...a, known: facts, flags: [...a.flags, 'two-tags'] };
   }
+}
+
+/** Of two tags on one animal nobody knows which is its own: it is free only if both are. */
+const UNCLEAR: KnownFacts = { held: null, list: null, lastKg: null, lastDays: null };
+function bothFree(one: KnownFacts | null, other: KnownFacts | null): boolean {
+  return one?.held === false && other?.held === false;
 }
 
 /**

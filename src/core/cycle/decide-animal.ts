@@ -1,5 +1,6 @@
 /** The animal on the crate: its decision, changes of it, the call, and the let-go signal. */
 import type { Wait } from '../interlock/state.ts';
+import type { Rule } from '../trace.ts';
 import { cutsKg, decide } from '../sortplan/decide.ts';
 import type { AnimalFacts, Decision } from '../sortplan/plan.ts';
 import { isSure } from '../weighing/sure.ts';
@@ -97,8 +98,10 @@ function factsOf(work: CycleWork, a: AnimalState, basis: AnimalFacts['basis']): 
   };
 }
 
+const WEIGHED: readonly Rule[] = ['settled', 'sure', 'gain', 'split'];
+
 function byWeight(decision: Decision | null): boolean {
-  return decision !== null && (decision.rule === 'settled' || decision.rule === 'sure');
+  return decision !== null && WEIGHED.includes(decision.rule);
 }
 
 function differs(one: Decision, other: Decision | null): boolean {
@@ -155,6 +158,7 @@ export function signalAnimal(work: CycleWork, a: AnimalState): AnimalState {
     !gate.moving &&
     back &&
     !a.doubtful &&
+    weighed(work, a) &&
     !heldBack(work, a);
   if (may && a.readyAt === null) {
     work.events.push({ kind: 'ready', animal: a.number, exit: wanted });
@@ -162,6 +166,15 @@ export function signalAnimal(work: CycleWork, a: AnimalState): AnimalState {
   }
   if (!may && a.readyAt !== null) return { ...a, readyAt: null, takenBackAt: t };
   return callForLook(work, a, wanted);
+}
+
+/** A tag may send an animal before its weight is good: the weight is waited for until the call. */
+function weighed({ config, t, sight }: CycleWork, a: AnimalState): boolean {
+  const { plan } = config;
+  const rule = a.decision?.rule;
+  if (a.basis !== null || (rule !== 'tag' && rule !== 'withdrawal')) return true;
+  if (plan.work === 'sort-only' || plan.work === 'count-only' || !sight.weighing.fresh) return true;
+  return a.enteredAt === null || t - a.enteredAt >= plan.decide.callAfterMs;
 }
 
 const LOOKS: Partial<Record<Wait, string>> = {

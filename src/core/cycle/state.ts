@@ -5,6 +5,7 @@ import type { Condition, FaultsResult } from '../faults/faults.ts';
 import type { GateConfig } from '../interlock/gate.ts';
 import type { GateRequest, GateResult } from '../interlock/state.ts';
 import type { Decision, Plan } from '../sortplan/plan.ts';
+import type { UnreadRun } from '../sortplan/unread.ts';
 import type { WeighingResult } from '../weighing/result.ts';
 import type { CrateConfig } from './crate.ts';
 
@@ -77,8 +78,7 @@ export interface CycleState {
   animal: AnimalState | null;
   /** Read with no animal on the crate: it is the next one's. */
   pendingTag: PendingTag | null;
-  /** Animals in a row whose tag was not read. */
-  unreadRun: number;
+  unread: UnreadRun;
   tagsOff: boolean;
   /** Occupancy seen last, to notice an animal that passes an open front. */
   loaded: boolean;
