@@ -99,7 +99,7 @@ export function comesOn(race: Race, kg: number): Race {
   return race;
 }
 
-export const isReady = (race: Race): boolean => race.state.cycle.animal?.readyAt != null;
+export const isReady = (race: Race): boolean => (race.state.cycle.animal?.readyAt ?? null) !== null;
 
 /** The front opens, the lamb walks off, the front is shut again. */
 export function goes(race: Race): Race {
