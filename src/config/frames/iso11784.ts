@@ -68,7 +68,7 @@ const kermit = crc(NAMED_CRC.kermit);
  * @returns the 64 identity bits, or null where header, a control bit or the CRC is wrong
  */
 export function fromTelegram(bytes: Uint8Array): bigint | null {
-  if (bytes.length !== BYTES || bytes[0] !== 0 || ((bytes[1] ?? 0) & 0xe0) !== 0x20) return null;
+  if (bytes.length !== BYTES || !mayBeTelegram(bytes, 0)) return null;
   const bit = (at: number): number => ((bytes[at >> 3] ?? 0) >> (7 - (at & 7))) & 1;
   const data = new Uint8Array(13);
   for (let i = 0, at = 11; i < data.length; i++) {
@@ -77,6 +77,11 @@ export function fromTelegram(bytes: Uint8Array): bigint | null {
   }
   if (kermit(data, 0, ID_BYTES) !== (data[8] ?? 0) + 256 * (data[9] ?? 0)) return null;
   return Buffer.from(data.buffer).readBigUInt64LE(0);
+}
+
+/** The header stands there: ten 0 and a 1. */
+export function mayBeTelegram(bytes: Uint8Array, from: number): boolean {
+  return bytes[from] === 0 && ((bytes[from + 1] ?? 0) & 0xe0) === 0x20;
 }
 
 /** The telegram of 64 identity bits, with an empty trailer: 16 bytes. */

@@ -16,11 +16,13 @@ export interface Line extends Framer {
  * From bytes to the texts of whole frames: framing, check sum, constant length and shape.
  *
  * @param take says whether the texts make sense; where not, the frame is noise
+ * @param mayBegin a cheap look at the first bytes, where every place is tried for a frame
  */
 export function createLine(
   profile: FrameProfile,
   fields: Fields,
   take: (texts: Texts) => boolean,
+  mayBegin?: (bytes: Uint8Array, from: number) => boolean,
 ): Line {
   const { start, length, maxBytes, first } = profile.frame;
   const sum = sumCheck(profile);
@@ -37,6 +39,7 @@ export function createLine(
       maxBytes,
     },
     (bytes, from, to, frameFrom) => {
+      if (mayBegin !== undefined && !mayBegin(bytes, from)) return false;
       if (sum !== null && !sum(bytes, from, to, frameFrom)) return false;
       const texts = fields.split(bytes.toString('latin1', from, to - inBody));
       if (texts === null) return false;

@@ -1,7 +1,7 @@
 import type { Decoder } from './decode.ts';
 import type { Texts } from './fields.ts';
 import { MARK, readMarks } from './fields.ts';
-import { fromBits, fromTelegram, TEST_CODE, toDigits } from './iso11784.ts';
+import { fromBits, fromTelegram, mayBeTelegram, TEST_CODE, toDigits } from './iso11784.ts';
 import { checkedFields, createLine } from './line.ts';
 import type { ReaderProfile } from './schema.ts';
 
@@ -23,13 +23,15 @@ export function createTagDecoder(profile: ReaderProfile): TagDecoder {
   const fields = checkedFields(profile);
   const marksOf = readMarks(profile, fields.places);
   let given: DecodedTag[] = [];
-  const line = createLine(profile, fields, (texts) => {
+  const take = (texts: Texts): boolean => {
     const marks = marksOf(texts);
     const tag = marks < 0 ? null : readTag(texts, fields.places, marks);
     if (tag === null) return false;
     if ((marks & MARK.ignore) === 0) given.push(tag);
     return true;
-  });
+  };
+  const raw = profile.body.columns?.telegram === '1-16';
+  const line = createLine(profile, fields, take, raw ? mayBeTelegram : undefined);
   return {
     push(bytes) {
       line.push(bytes);
