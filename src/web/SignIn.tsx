@@ -10,6 +10,26 @@ function close(): void {
   sheet.value = 'none';
 }
 
+function Keys({ onDigit, onBack }: { onDigit: (digit: string) => void; onBack: () => void }) {
+  const digit = (key: string) => (
+    <button type="button" key={key} onClick={() => onDigit(key)}>
+      {key}
+    </button>
+  );
+  return (
+    <div class="keys">
+      {KEYS.map(digit)}
+      <button type="button" aria-label={words.pinBack} onClick={onBack}>
+        ⌫
+      </button>
+      {digit('0')}
+      <button type="button" onClick={close}>
+        {words.close}
+      </button>
+    </div>
+  );
+}
+
 /** The PIN by keys that a wet glove can hit; the phone's own keyboard stays away. */
 export function SignIn() {
   const [pin, setPin] = useState('');
@@ -27,9 +47,6 @@ export function SignIn() {
     setPin('');
     setSays(wrong);
     if (wrong === null) close();
-  };
-  const type = (key: string): void => {
-    setPin((before) => (before.length < LONGEST ? before + key : before));
   };
   return (
     <form
@@ -56,39 +73,14 @@ export function SignIn() {
       <p role="alert" class="says" data-testid="pin-says">
         {says}
       </p>
-      <div class="keys">
-        {KEYS.map((key) => (
-          <button
-            type="button"
-            key={key}
-            onClick={() => {
-              type(key);
-            }}
-          >
-            {key}
-          </button>
-        ))}
-        <button
-          type="button"
-          aria-label={words.pinBack}
-          onClick={() => {
-            setPin((before) => before.slice(0, -1));
-          }}
-        >
-          ⌫
-        </button>
-        <button
-          type="button"
-          onClick={() => {
-            type('0');
-          }}
-        >
-          0
-        </button>
-        <button type="button" onClick={close}>
-          {words.close}
-        </button>
-      </div>
+      <Keys
+        onDigit={(digit) => {
+          setPin((before) => (before.length < LONGEST ? before + digit : before));
+        }}
+        onBack={() => {
+          setPin((before) => before.slice(0, -1));
+        }}
+      />
       <button type="submit" class="act" disabled={busy || pin.length < 4}>
         <b>{words.signIn}</b>
       </button>

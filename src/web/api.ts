@@ -1,4 +1,4 @@
-import type { Refusal, RefusalCode, SignedIn } from '../adapters/page/contracts.ts';
+import type { Refusal } from '../adapters/page/contracts.ts';
 
 /** Longer than the daemon is given to answer, ms. */
 const PATIENCE_MS = 4000;
@@ -30,5 +30,3 @@ export async function get<T>(path: string): Promise<T | null> {
     return null;
   }
 }
-
-export type { RefusalCode, SignedIn };

@@ -1,10 +1,10 @@
 /** What the page knows, as signals, and what it can ask for. */
 import { computed, signal } from '@preact/signals';
-import type { Refusal } from '../adapters/page/contracts.ts';
+import type { Refusal, SignedIn } from '../adapters/page/contracts.ts';
 import type { Layout, LiveNow } from '../adapters/page/messages.ts';
 import type { Fault } from '../core/faults/table.ts';
 import type { Command } from '../core/trace.ts';
-import { get, post, type SignedIn } from './api.ts';
+import { get, post } from './api.ts';
 import { ageMs, hear, LAG_MS, NOTHING_HEARD, standing } from './freshness.ts';
 import { keepLive } from './live.ts';
 import { words } from './words/en.ts';

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 
-const css = readFileSync(new URL('../../src/web/style.css', import.meta.url), 'utf8');
+const css = readFileSync(new URL('../../src/web/style/look.css', import.meta.url), 'utf8');
 
 /** The colours of one look, by name: night says only what differs from sun. */
 function colours(selector: string): Record<string, string> {

@@ -22,7 +22,7 @@ declare module 'fastify' {
 }
 
 /** Hosts by which a browser may have found this page: addresses, localhost and our own names. */
-export function hostIsOurs(header: string | undefined, names: readonly string[]): boolean {
+function hostIsOurs(header: string | undefined, names: readonly string[]): boolean {
   if (header === undefined) return false;
   const match = /^(?:\[([0-9a-f:.]+)\]|([^:@/\\]+))(?::\d{1,5})?$/i.exec(header);
   const host = (match?.[1] ?? match?.[2])?.toLowerCase();
@@ -34,7 +34,7 @@ export function hostIsOurs(header: string | undefined, names: readonly string[])
 }
 
 /** True when a request that changes something comes from this page or from no page at all. */
-export function originIsOurs(request: Pick<FastifyRequest, 'headers'>): boolean {
+function originIsOurs(request: Pick<FastifyRequest, 'headers'>): boolean {
   const { origin, host } = request.headers;
   const site = request.headers['sec-fetch-site'];
   if (site !== undefined && site !== 'same-origin' && site !== 'none') return false;

@@ -55,7 +55,7 @@ async function hashPin(pin: string): Promise<PinHash> {
 }
 
 /** True if `pin` is the one that was hashed; takes as long either way. */
-export async function isPin(pin: string, kept: PinHash): Promise<boolean> {
+async function isPin(pin: string, kept: PinHash): Promise<boolean> {
   const hash = await derive(pin, Buffer.from(kept.salt, 'base64'));
   return timingSafeEqual(hash, Buffer.from(kept.hash, 'base64'));
 }

@@ -133,7 +133,7 @@ function battery(config: Config, state: State, t: number): Pick<Snapshot, 'volts
  *
  * @param context `seq` counts up by one a snapshot; `layout` is the id of the layout in force.
  */
-export function snapshotOf(
+function snapshotOf(
   config: Config,
   stepped: Pick<Stepped, 'state' | 'weighing'>,
   t: number,

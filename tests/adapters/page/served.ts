@@ -3,7 +3,7 @@ import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'nod
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach } from 'vitest';
-import type { InjectOptions, Response } from 'light-my-request';
+import type { InjectOptions, LightMyRequestResponse as Response } from 'fastify';
 import { buildApp, type PageApp } from '../../../src/adapters/page/app.ts';
 import type { CommandAnswer, Who } from '../../../src/adapters/page/messages.ts';
 import { openSecrets, secretsPath, setPin } from '../../../src/adapters/page/secrets.ts';
