@@ -95,7 +95,7 @@ function printTables(n: number): void {
 
 /** Time of weigh() alone, readings at the rate and ticks every 20 ms between. */
 function printStepTimes(): void {
-  console.log('\n### Step time of the weighing, microseconds\n');
+  console.log('\n### Step time of the weighing, microseconds (least of three)\n');
   console.log(
     '| readings a second | steps with a reading, p50 / p99 | all steps with ticks, p50 / p99 |',
   );
@@ -117,10 +117,17 @@ function stepTimes(
   const all: number[] = [];
   let state = initial(config);
   let origin = 0;
+  // The call is pure, so the least of three is its own time without what else the machine does.
   const time = (input: { t: number } | { t: number; kg: number }): number => {
-    const from = process.hrtime.bigint();
-    state = weigh(config, state, input, CONTACTS).state;
-    return Number(process.hrtime.bigint() - from) / 1000;
+    let least = Infinity;
+    let after = state;
+    for (let k = 0; k < 3; k += 1) {
+      const from = process.hrtime.bigint();
+      after = weigh(config, state, input, CONTACTS).state;
+      least = Math.min(least, Number(process.hrtime.bigint() - from) / 1000);
+    }
+    state = after;
+    return least;
   };
   flock.forEach((animal, i) => {
     let tick = 0;
