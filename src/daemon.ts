@@ -11,7 +11,6 @@ import type { ResolvedSite } from './config/load.ts';
 import type { Config } from './core/step.ts';
 import { dayNumber } from './core/sortplan/days.ts';
 import { killDay, sessionPlan, tagFacts } from './core/sortplan/facts.ts';
-import { OFF_LABEL } from './core/sortplan/withdrawal.ts';
 import type { KnownFacts } from './core/trace.ts';
 import { Loop, type LoopClock } from './loop.ts';
 
@@ -179,7 +178,7 @@ function openTagReader(
 function withMedicine(config: Config, { site, clock, facts }: DaemonOptions): Config {
   if (facts.treatments.length === 0) return config;
   const today = todayOf(site, clock);
-  return { ...config, plan: sessionPlan(config.plan, facts.treatments, today, OFF_LABEL) };
+  return { ...config, plan: sessionPlan(config.plan, facts.treatments, today, site.site.offLabel) };
 }
 
 /** What is known of a tag, looked up in memory before the core is told of it. */
@@ -191,7 +190,7 @@ function lookUp(options: DaemonOptions, lastWeights: LastWeight[]): (tag: string
     const today = todayOf(site, clock);
     return tagFacts(tag, {
       treatments: facts.treatments,
-      offLabel: OFF_LABEL,
+      offLabel: site.site.offLabel,
       mobsOf: () => (mob === undefined ? [] : [mob]),
       listOf: facts.listOf,
       lastWeight: (one) => {

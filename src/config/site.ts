@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { OFF_LABEL } from '../core/sortplan/withdrawal.ts';
 import { checkCrate, emptyKg, loadingKg } from './crates.ts';
 import type { Finding } from './issues.ts';
 import { nearest } from './nearest.ts';
@@ -83,6 +84,15 @@ export const siteSchema = z.strictObject({
     .union([z.literal(false), day])
     .default(false)
     .describe('Day on which it was proved that the actuators drop out, or false'),
+  offLabel: z
+    .strictObject({
+      factor: between(1, 10, '').default(OFF_LABEL.factor),
+      leastDays: between(0, 365, 'days').int().default(OFF_LABEL.leastDays),
+      notForFoodDays: between(0, 365, 'days').int().default(OFF_LABEL.notForFoodDays),
+      source: z.string().min(1).max(200).default(OFF_LABEL.source),
+    })
+    .prefault({})
+    .describe('Withdrawal of medicines used off the label: label, vet and local law decide'),
   battery: z
     .strictObject({
       lowVolts: between(9, 30, 'V').default(11.8),

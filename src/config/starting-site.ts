@@ -29,6 +29,10 @@ page:
 # The yard's own words, shown beside left and right, which are as the animal walks:
 #   exitWords: { left: road side }
 
+# Withdrawal of medicines used off the label. The defaults follow Great Britain's rules; label, vet and
+# local law decide:
+#   offLabel: { factor: 1.5, leastDays: 1, notForFoodDays: 28, source: "…" }
+
 keepAliveProved: false # the day on which the drop-out was proved at fitting, such as 2026-09-14
 `;
 

@@ -180,7 +180,7 @@ describe('a site with something wrong', () => {
       'an unknown setting',
       'keepAliveProved:',
       'keepAliveProvd:',
-      ['site.yaml:28:1: "keepAliveProvd" is not a setting here. Did you mean "keepAliveProved"?'],
+      ['site.yaml:32:1: "keepAliveProvd" is not a setting here. Did you mean "keepAliveProved"?'],
     ],
     [
       'no such gate profile',
@@ -211,7 +211,7 @@ describe('a site with something wrong', () => {
       'keepAliveProved: false',
       'keepAliveProved: 2026-13-14',
       [
-        'site.yaml:28:18: "keepAliveProved" is no day of the calendar. Write it as year-month-day, or false.',
+        'site.yaml:32:18: "keepAliveProved" is no day of the calendar. Write it as year-month-day, or false.',
       ],
     ],
     [
