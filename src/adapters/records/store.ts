@@ -128,7 +128,10 @@ function bareSession(id: string): SessionInfo {
   return { id, plan: null, divisionKg: null, ...said, hoursOffFeed: null, fleece: null, who: null };
 }
 
-function crossingWriter(sql: Statements, days: Days): (row: Row<'crossing'>, n: number) => Kept {
+function crossingWriter(
+  sql: Statements,
+  days: Days,
+): (row: Row<'crossing'>, n: number) => Kept | null {
   const insert = (row: Row<'crossing'>, n: number): boolean => {
     const c = row.crossing;
     const pen =
@@ -161,6 +164,7 @@ function crossingWriter(sql: Statements, days: Days): (row: Row<'crossing'>, n: 
         leftAt: crossing.leftAt,
         late: late === null ? null : JSON.stringify(late),
       });
+      return null; // it was confirmed at letting go
     }
     return { session, animal, as: 'row' };
   };

@@ -51,10 +51,10 @@ export function runAndKill(
   });
   return new Promise((resolve, reject) => {
     child.on('error', reject);
-    child.on('close', (code) => {
+    child.on('close', (code, signal) => {
       if (code === 0) resolve(false);
-      else if (code === null || code === 137) resolve(true);
-      else reject(new Error(`the victim ended by itself with ${code}`));
+      else if (signal === 'SIGKILL') resolve(true);
+      else reject(new Error(`the victim ended by itself with ${code ?? signal}`));
     });
   });
 }
