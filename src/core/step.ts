@@ -212,7 +212,7 @@ function signalView(
   if (animal === null || animal.opening !== null) return view;
   const { readyAt, calledAt, decision } = animal;
   const exit = decision?.stay === true ? state.gate.at : (decision?.exit ?? null);
-  if (readyAt !== null && exit !== null) {
+  if (readyAt !== null && exit !== null && mode === 'running' && !state.gate.tripped) {
     view.ready = { since: readyAt, place: Object.keys(config.gate.exits).indexOf(exit) };
   }
   const answered = (since: number) => acknowledgedAt !== null && acknowledgedAt >= since;

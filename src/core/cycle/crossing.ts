@@ -19,14 +19,16 @@ function maybeBegin(work: CycleWork): void {
   const front = sight.contacts.contacts['frontShut'];
   const loaded = sight.weighing.occupancy === 'loaded';
   if (front?.level === false) {
-    if (s.loaded && sight.weighing.occupancy === 'empty' && sorting(s.mode)) {
-      const reason = 'an animal went through with the front open: it is not counted';
-      work.events.push({ kind: 'call', reason });
-    }
+    if (s.loaded && sight.weighing.occupancy === 'empty' && sorting(s.mode)) uncounted(work);
     return;
   }
   if (loaded && sorting(s.mode)) begin(work, sight.weighing.enteredAt);
   else if (!loaded) s.follows = false;
+}
+
+function uncounted({ events }: CycleWork): void {
+  const reason = 'an animal went through with the front open: it is not counted';
+  events.push({ kind: 'call', reason });
 }
 
 const sorting = (mode: string): boolean => mode !== 'stopped' && mode !== 'fitting';
@@ -190,6 +192,7 @@ function countUnread(work: CycleWork, a: AnimalState): void {
 function leaving(work: CycleWork, before: AnimalState): AnimalState | null {
   const { t, sight } = work;
   let a = before;
+  if (a.goneAt !== null && work.s.loaded && sight.weighing.occupancy === 'empty') uncounted(work);
   if (a.goneAt === null && sight.weighing.occupancy === 'empty') a = { ...a, goneAt: t };
   const front = sight.contacts.contacts['frontShut'];
   return front === undefined || front.rose ? endCrossing(work, a) : a;

@@ -9,7 +9,7 @@ import { anyStroke, type Work } from './work.ts';
 /** Sends each leaf to its home end, one after the other. True when the last one has come home. */
 export function homing(work: Work): boolean {
   const { config, s, request } = work;
-  if (request.mode !== 'homing') return false;
+  if (request.mode !== 'homing' || s.tripped) return false;
   if (request.started) s.toHome = config.gate.leaves.map((leaf) => leaf.name);
   if (anyStroke(s)) return false;
   const home = config.gate.exits[config.gate.home];
