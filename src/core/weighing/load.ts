@@ -150,8 +150,8 @@ function runRivals(scene: Scene, load: Load, kg: number, steps: number): Load {
   const { level } = load;
   if (level === null || level.span < 2) return load;
   const rivals = load.rivals
-    .map((rival) => ({ ...rival, level: joinLevel(scene, rival.level, kg, steps) }))
-    .filter((rival) => rival.level.span <= RIVAL_BLOCKS);
+    .filter((rival) => rival.level.span + steps <= RIVAL_BLOCKS)
+    .map((rival) => ({ ...rival, level: joinLevel(scene, rival.level, kg, steps) }));
   const better =
     load.away === null ? rivals.find((rival) => takesOver(scene, level, rival)) : undefined;
   if (better !== undefined) return takeOver(scene, load, level, better.level);
