@@ -2,8 +2,8 @@
 import { createDecoder, type DecodedReading } from '../config/frames/decode.ts';
 import type { ScaleProfile } from '../config/frames/schema.ts';
 import { findMarks } from './marks.ts';
-import { findWeight, type Unit } from './number.ts';
-import { resolvePoint, resolveUnit } from './plausible.ts';
+import { findWeight, type Unit, type WeightField } from './number.ts';
+import { KG, resolvePoint, resolveUnit } from './plausible.ts';
 import { fromKnown, toBytes, writeProfile, type Written } from './profile.ts';
 import type { Found, HeardByte } from './scan.ts';
 import { periodOf, split, type Split } from './split.ts';
@@ -28,6 +28,8 @@ export interface Finding {
   doubts: string[];
   /** All readings of the line by the profile. */
   readings: TimedReading[];
+  /** The weight's smallest step, kg, where it is known. */
+  stepKg: number | null;
 }
 
 export interface InferOptions {
@@ -54,6 +56,7 @@ export function infer(found: Found, options: InferOptions): Finding {
     evidence: [...found.evidence],
     doubts: [],
     readings: [],
+    stepKg: null,
   };
   if (found.text.length === 0) return unsure(finding, silence(found));
   const parted = split(found.text);
@@ -153,6 +156,8 @@ function byInference(
   doubts.push(...unit.doubts, ...point.doubts);
   finding.unit = unit.unit;
   finding.motion = marks.motion;
+  finding.stepKg = (step * KG[unit.unit]) / Number(`1e${point.decimals}`);
+  if (commaDoubt(weight)) doubts.push(COMMA);
   // The rows lost the check sum; the samples and the length need it.
   const whole = weight.rows.map((row) => ({
     ...row,
@@ -177,11 +182,25 @@ function byInference(
   });
 }
 
-/** The smallest step between weights, in units of the last digit. */
+/**
+ * The division in units of the last digit: 1, 2 or 5 times a power of ten (as OIML R 76-1 has it),
+ * the largest of which nearly all weights are multiples; a damaged frame may be none.
+ */
 function stepOf(digits: readonly number[]): number {
-  const values = [...new Set(digits)].sort((a, b) => a - b);
-  const steps = values.slice(1).map((value, i) => value - (values[i] ?? 0));
-  return steps.length === 0 ? 1 : Math.min(...steps);
+  if (digits.every((value) => value === 0)) return 1;
+  const multiples = (step: number): number =>
+    digits.filter((value) => value % step === 0).length / digits.length;
+  return [500, 200, 100, 50, 20, 10, 5, 2].find((step) => multiples(step) >= 0.96) ?? 1;
+}
+
+const COMMA =
+  'what follows the comma never changes, so it may be no part of the weight: put something on';
+
+/** A comma may be the decimal point or stand between two fields. */
+function commaDoubt({ point, rows, unit }: WeightField): boolean {
+  return (
+    point === ',' && unit === null && new Set(rows.map(({ text }) => text.split(',')[1])).size === 1
+  );
 }
 
 function readAll(profile: ScaleProfile, text: readonly HeardByte[]): TimedReading[] {
@@ -207,7 +226,7 @@ function conclude(
   finding.profile = written.yaml;
   finding.periodMs = period === null ? null : Math.round(period);
   finding.motion ||= readings.some(({ motion }) => motion !== undefined);
-  finding.kg = lastSteady(readings, period ?? 1000);
+  finding.kg = lastSteady(readings, period ?? 1000, finding.stepKg);
   finding.evidence.push(
     `read back: the profile reads ${weights.length} of ${parted.frames.length} frames`,
   );

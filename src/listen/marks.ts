@@ -1,5 +1,6 @@
 /** What the text round the weight says: words that never change, a motion mark, a zero mark. */
 import type { Row } from './number.ts';
+import { middle } from './split.ts';
 
 /** A stretch of columns on one side of the weight. */
 export interface Mark {
@@ -26,12 +27,9 @@ export interface Marks {
 const STATE_WORDS: Record<string, string> = { ST: 'steady', US: 'motion', OL: 'over', UL: 'under' };
 const MOTION_TEXTS = /^(US|M|U|D|\*|\?|~)$/;
 
-/** Whether a row is clearly moving or clearly steady; null between. */
-export type Clear = (boolean | null)[];
-
 /** @param step smallest step of the digits */
 export function findMarks(rows: readonly Row[], skipRight: number, step: number): Marks {
-  const clear = clearOf(rows, step);
+  const rules = movingBy(rows, step);
   const marks = [
     ...stretches(rows.map((row) => row.left)).map((one) => ({ ...one, side: 'left' as const })),
     ...stretches(rows.map((row) => row.right.slice(skipRight))).map((one) => ({
@@ -41,7 +39,7 @@ export function findMarks(rows: readonly Row[], skipRight: number, step: number)
       side: 'right' as const,
     })),
   ].map((one): Mark => ({ ...one, kind: 'literal', words: {}, bits: {} }));
-  const judged = marks.map((mark) => judge(mark, rows, clear, step));
+  const judged = marks.map((mark) => judge(mark, rows, rules, step));
   const moving = judged.filter((one) => one.motion > 0).sort((a, b) => b.motion - a.motion)[0];
   const evidence: string[] = [];
   for (const one of judged) settle(one, one === moving, evidence);
@@ -94,20 +92,21 @@ function usualTexts(texts: readonly string[]): string[] {
   return [...counted].filter(([, count]) => count >= least).map(([text]) => text);
 }
 
-/** Clearly moving: changed by steps within the last readings. Clearly steady: within one for long. */
-function clearOf(rows: readonly Row[], step: number): Clear {
-  return rows.map((row, i) => {
-    const range = (ms: number, least: number): number | null => {
-      const near = rows.slice(0, i + 1).filter(({ t }, j) => t > row.t - ms || j > i - least);
-      const values = near.slice(-Math.max(least, near.length)).map(({ digits }) => digits);
-      if (values.length < least || (rows[0]?.t ?? 0) > row.t - ms * 0.8) return null;
-      return Math.max(...values) - Math.min(...values);
-    };
-    const short = range(350, 2);
-    if (short !== null && short > 2 * step) return true;
-    const long = range(1600, 3);
-    return long !== null && long <= step ? false : null;
-  });
+/** The last second within one division is the usual rule; heads differ in both. */
+const RULES = [500, 700, 1000, 1500, 2000].flatMap((ms) => [1, 2].map((steps) => ({ ms, steps })));
+
+/** For each rule, which rows move by it. */
+function movingBy(rows: readonly Row[], step: number): boolean[][] {
+  const period = middle(rows.slice(1).map(({ t }, i) => t - (rows[i]?.t ?? 0)));
+  return RULES.map(({ ms, steps }) =>
+    rows.map((row, i) => {
+      const near = rows.filter(({ t }, j) => j <= i && t > row.t - ms + period / 2);
+      const values = (near.length > 1 ? near : rows.slice(Math.max(0, i - 1), i + 1)).map(
+        ({ digits }) => digits,
+      );
+      return Math.max(...values) - Math.min(...values) > steps * step;
+    }),
+  );
 }
 
 interface Judged {
@@ -121,7 +120,7 @@ interface Judged {
   bits: Record<string, number>;
 }
 
-function judge(mark: Mark, rows: readonly Row[], clear: Clear, step: number): Judged {
+function judge(mark: Mark, rows: readonly Row[], rules: boolean[][], step: number): Judged {
   const judged: Judged = {
     mark,
     motion: 0,
@@ -137,8 +136,8 @@ function judge(mark: Mark, rows: readonly Row[], clear: Clear, step: number): Ju
   const texts = rows.map((row) => row[mark.side].slice(mark.from, mark.to));
   const isZero = rows.map(({ digits }): boolean => Math.abs(digits) < step);
   if (mark.to - mark.from === 1 && mark.texts.every((text) => /[0-?]/.test(text)))
-    return judgeBits(judged, texts, clear, isZero);
-  const motion = tells(texts, clear, 'motion', 'steady');
+    return judgeBits(judged, texts, rules, isZero);
+  const motion = tellsMotion(texts, rules);
   const zero = tells(texts, isZero, 'zero', 'none');
   judged.zero = zero.purity;
   judged.zeroWords = zero.words;
@@ -149,11 +148,11 @@ function judge(mark: Mark, rows: readonly Row[], clear: Clear, step: number): Ju
   return judged;
 }
 
-function judgeBits(judged: Judged, texts: string[], clear: Clear, isZero: boolean[]): Judged {
+function judgeBits(judged: Judged, texts: string[], rules: boolean[][], isZero: boolean[]): Judged {
   for (let bit = 0; bit < 4; bit++) {
     const set = texts.map((text) => String((text.charCodeAt(0) >> bit) & 1));
     if (new Set(set).size < 2) continue;
-    const motion = tells(set, clear, 'motion', 'steady');
+    const motion = tellsMotion(set, rules);
     const zero = tells(set, isZero, 'zero', 'none');
     if (motion.purity > Math.max(0.9, judged.motion, zero.purity) && motion.words['1'] === 'motion')
       [judged.motion, judged.bits.motion] = [motion.purity, bit];
@@ -163,30 +162,38 @@ function judgeBits(judged: Judged, texts: string[], clear: Clear, isZero: boolea
   return judged;
 }
 
-/** How purely the texts divide what is so from what is not; 0 where only one of the two came. */
-function tells(
-  texts: readonly string[],
-  is: Clear,
-  yes: string,
-  no: string,
-): { purity: number; words: Record<string, string> } {
+interface Told {
+  /** Mean share of the two sides that the texts tell rightly; 0 where only one side came. */
+  purity: number;
+  words: Record<string, string>;
+}
+
+function tellsMotion(texts: readonly string[], rules: readonly boolean[][]): Told {
+  const told = rules.map((moving) => tells(texts, moving, 'motion', 'steady'));
+  return told.reduce((best, one) => (one.purity > best.purity ? one : best));
+}
+
+/** How well the texts tell what is so from what is not. */
+function tells(texts: readonly string[], is: readonly boolean[], yes: string, no: string): Told {
   const counted = new Map<string, [number, number]>();
   for (const [i, text] of texts.entries()) {
-    const so = is[i];
     const pair = counted.get(text) ?? [0, 0];
-    if (so !== null && so !== undefined) pair[so ? 0 : 1] += 1;
+    pair[is[i] ? 0 : 1] += 1;
     counted.set(text, pair);
   }
-  let right = 0;
-  let all = 0;
+  const all = is.filter(Boolean).length;
+  const others = is.length - all;
+  if (Math.min(all, others) < 2) return { purity: 0, words: {} };
+  let so = 0;
+  let notSo = 0;
   const words: Record<string, string> = {};
   for (const [text, [a, b]] of counted) {
-    right += Math.max(a, b);
-    all += a + b;
-    if (a + b > 0) words[text] = a > b ? yes : no;
+    const means = a / all > b / others;
+    words[text] = means ? yes : no;
+    if (means) so += a;
+    else notSo += b;
   }
-  const meanings = new Set(Object.values(words));
-  return { purity: meanings.size === 2 && all > 2 ? right / all : 0, words };
+  return { purity: (so / all + notSo / others) / 2, words };
 }
 
 function settle(one: Judged, isMotion: boolean, evidence: string[]): void {
@@ -201,7 +208,7 @@ function settle(one: Judged, isMotion: boolean, evidence: string[]): void {
     mark.kind = 'motion';
     mark.words = one.words;
     evidence.push(
-      `motion: ${JSON.stringify(one.words)} ${place}, ${one.motion > 1 ? 'the usual words' : `right in ${Math.round(one.motion * 100)} % of the frames that were clearly moving or steady`}`,
+      `motion: ${JSON.stringify(one.words)} ${place}, ${one.motion > 1 ? 'the usual words' : `right for ${Math.round(one.motion * 100)} % of the frames, by whether the weight changes`}`,
     );
   } else if (!constant && one.zero > 0.97) {
     mark.kind = 'zero';

@@ -5,7 +5,7 @@ import type { Unit, WeightField } from './number.ts';
 const LIGHTEST_KG = 12;
 const HEAVIEST_KG = 115;
 
-const KG: Record<Unit, number> = { kg: 1, lb: 0.45359237, g: 0.001, t: 1000 };
+export const KG: Record<Unit, number> = { kg: 1, lb: 0.45359237, g: 0.001, t: 1000 };
 
 export interface ResolvedUnit {
   unit: Unit;

@@ -44,7 +44,7 @@ const PATIENCE_MS = 1300;
 const ENOUGH = 14;
 const FEW = 5;
 /** More than a frame of most heads. */
-const ENOUGH_TO_COMPARE = 40;
+const ENOUGH_TO_COMPARE = 24;
 
 interface State {
   opening: Opening;
@@ -116,6 +116,7 @@ function turn(state: State, t: number): boolean {
   }
   const bytes = state.bytes.map(({ byte }) => byte);
   const { baud, framing } = state.opening;
+  if (state.home !== null) return atBoth(state, state.home);
   const guess = guessSpeed(bytes.slice(-60), baud);
   const text = textFit(bytes.slice(-60));
   // On a line that is not that slow, a port which leaves out bad bytes may give a few 0, too.
@@ -158,7 +159,6 @@ const say = ({ baud, framing }: Opening): string => `${baud} ${framing}`;
 
 function asText(state: State, bytes: number[], eighth: EighthBit): boolean {
   const { opening, evidence } = state;
-  if (state.home !== null) return atBoth(state, state.home);
   const parity = halfMissing(bytes, eighth);
   if (parity !== null && opening.framing === '8N1') {
     evidence.push(
@@ -210,7 +210,6 @@ function halfMissing(bytes: number[], eighth: EighthBit): 'E' | 'O' | null {
 function garbled(state: State, guess: SpeedGuess | null): boolean {
   const { opening, evidence } = state;
   state.garbled.push(opening);
-  if (state.home !== null) return goHome(state, 'other bytes');
   const at = (baud: number): Opening => ({ baud, framing: '8N1' });
   if (guess !== null && guess.baud !== opening.baud) {
     const { baud, alike, rivals } = guess;

@@ -1,0 +1,157 @@
+import { readdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Command } from 'commander';
+import { portWarning } from '../adapters/port-names.ts';
+import { listenOn } from '../adapters/scan/listen.ts';
+import { readText } from '../config/files.ts';
+import type { ScaleProfile } from '../config/frames/schema.ts';
+import { readProfile, shippedProfiles } from '../config/profiles.ts';
+import { infer, type Finding, type InferOptions } from '../listen/infer.ts';
+import { createScan, type Found, type Scan } from '../listen/scan.ts';
+import { printJson, say } from './answer.ts';
+
+interface Options {
+  json?: true;
+  seconds: string;
+  known?: string;
+  poll?: string;
+  every: string;
+  out?: string;
+}
+
+const EXAMPLES = `
+Examples:
+  fank listen /dev/serial/by-id/usb-… --out site/profiles/my-head.yaml
+  fank listen /dev/ttyS0 --known 20      a weight of 20 kg lies on the crate
+  fank listen /dev/ttyS0 --poll 'W\\r'    for a head that must be asked
+  fank listen /dev/ttyS0 --json          the last line is what was found
+
+Nothing is sent unless --poll says what. Let something be put on and taken off meanwhile.
+Exit code: 0 sure; 1 not sure (the reasons and what to try next are printed); 2 wrong use.`;
+
+/** Registers `fank listen`. */
+export function listenCommand(program: Command): void {
+  program
+    .command('listen')
+    .description('find out what a weigh head sends: speed, framing, frame, weight; write a profile')
+    .argument('<port>', 'serial port, such as /dev/serial/by-id/…')
+    .option('--json', 'JSON lines: evidence, then what was found')
+    .option('--seconds <n>', 'how long to listen', '10')
+    .option('--known <kg>', 'a known weight that is put on, to confirm with')
+    .option('--poll <text>', 'send this to ask for a reading (\\r, \\n and \\xNN are understood)')
+    .option('--every <ms>', 'from one question to the next', '200')
+    .option('--out <file>', 'write the profile there')
+    .addHelpText('after', EXAMPLES)
+    .action(async (port: string, options: Options) => {
+      process.exitCode = await run(port, options);
+    });
+}
+
+async function run(port: string, options: Options): Promise<number> {
+  const seconds = Number(options.seconds);
+  const everyMs = Number(options.every);
+  const knownKg = options.known === undefined ? null : Number(options.known);
+  if (!(seconds > 0 && seconds <= 3600)) return misused('--seconds', options.seconds);
+  if (!(everyMs >= 20 && everyMs <= 60_000)) return misused('--every', options.every);
+  if (knownKg !== null && !(knownKg > 0)) return misused('--known', options.known);
+  const ask = options.poll === undefined ? null : { send: unescaped(options.poll), everyMs };
+  const infers: InferOptions = { known: shippedScales(), knownKg, ask };
+  const warning = await portWarning(port);
+  if (warning !== null) say(warning);
+  if (knownKg !== null) say(`Put ${knownKg} kg on the crate now, and let it lie.`);
+  else say('Let something be put on and taken off meanwhile; a known weight is best (--known).');
+  const scan = createScan();
+  try {
+    await listen(port, seconds, scan, infers, options.json ?? false);
+  } catch (error) {
+    say(error instanceof Error ? error.message : String(error));
+    return 2;
+  }
+  return report(infer(scan.found(), infers), knownKg, options);
+}
+
+function misused(option: string, value: string | undefined): number {
+  say(`${option} ${value ?? ''} is no sensible number. See: fank listen --help`);
+  return 2;
+}
+
+async function listen(
+  path: string,
+  seconds: number,
+  scan: Scan,
+  infers: InferOptions,
+  json: boolean,
+): Promise<void> {
+  const live = json ? () => undefined : liveView(scan, infers);
+  await listenOn({
+    path,
+    seconds,
+    scan,
+    now: () => Math.round(performance.now()),
+    ask: infers.ask,
+    onTurn: (t) => {
+      live(t);
+      return false;
+    },
+    onOpening: ({ baud, framing }) => say(`listening at ${baud} ${framing}`),
+  });
+}
+
+const LIVE_MS = 1000;
+
+/** Once a second: the raw bytes that came last, and what they read as so far. */
+function liveView(scan: Scan, infers: InferOptions): (t: number) => void {
+  let shownAt = 0;
+  return (t) => {
+    if (t - shownAt < LIVE_MS) return;
+    shownAt = t;
+    const found = scan.found();
+    if (found.text.length === 0) return;
+    const recent: Found = { ...found, text: found.text.slice(-4000) };
+    const reading = infer(recent, infers).readings.at(-1);
+    const raw = String.fromCharCode(...recent.text.slice(-24).map(({ byte }) => byte));
+    const weight = reading === undefined || reading.kg === null ? '-' : `${reading.kg} kg`;
+    const motion = reading?.motion === undefined ? '' : reading.motion ? ' in motion' : ' steady';
+    say(`  ${JSON.stringify(raw).padEnd(34)} ${weight}${motion}`);
+  };
+}
+
+function report(finding: Finding, knownKg: number | null, options: Options): number {
+  const { sure, baud, framing, periodMs, unit, kg, motion, profile, evidence, doubts } = finding;
+  if (options.json) {
+    for (const text of evidence) printJson({ evidence: text });
+    for (const text of doubts) printJson({ doubt: text });
+    printJson({ sure, baud, framing, periodMs, unit, kg, motion, profile });
+  } else {
+    for (const text of evidence) say(`  ${text}`);
+    for (const text of doubts) say(`  not sure: ${text}`);
+    say(sure ? `Sure. The last steady weight was ${kg ?? '-'} kg.` : 'Not sure yet.');
+    if (sure && knownKg === null)
+      say('Confirm it: put a known weight on and run this again with --known and its kilograms.');
+    if (profile !== null && options.out === undefined) process.stdout.write(profile);
+  }
+  if (options.out !== undefined && profile !== null) {
+    writeFileSync(options.out, profile);
+    say(`Profile written to ${options.out}; check it with: fank profile ${options.out}`);
+  }
+  return sure ? 0 : 1;
+}
+
+function shippedScales(): ScaleProfile[] {
+  const folder = join(shippedProfiles(), 'scales');
+  return readdirSync(folder)
+    .filter((file) => file.endsWith('.yaml'))
+    .flatMap((file) => {
+      const text = readText(join(folder, file));
+      const read = text.ok ? readProfile('scale', text.value, file) : null;
+      return read?.ok ? [read.value] : [];
+    });
+}
+
+function unescaped(text: string): string {
+  return text.replace(/\\(?:x([0-9A-Fa-f]{2})|([rnt\\]))/g, (_, hex?: string, letter?: string) =>
+    hex === undefined
+      ? ({ r: '\r', n: '\n', t: '\t' }[letter ?? ''] ?? '\\')
+      : String.fromCharCode(parseInt(hex, 16)),
+  );
+}
