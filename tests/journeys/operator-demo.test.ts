@@ -51,7 +51,7 @@ afterEach(async () => {
   await browser.close();
   await endDemo();
   rmSync(site, { recursive: true, force: true });
-});
+}, 90_000);
 
 const says = (tab: Tab, id: string): Promise<string> => tab.getByTestId(id).innerText();
 const mode = (tab: Tab): Promise<string | null> =>

@@ -17,11 +17,11 @@ let tab: Tab;
 beforeAll(async () => {
   webDir = await buildPage(false);
   browser = await openBrowser();
-});
+}, 90_000);
 afterAll(async () => {
   await browser.close();
   rmSync(webDir, { recursive: true, force: true });
-});
+}, 90_000);
 beforeEach(async () => {
   pen = await openPen(webDir);
   context = await phone(browser);
@@ -29,11 +29,11 @@ beforeEach(async () => {
   await tab.goto(pen.url);
   pen.show(DECIDED);
   await soon(() => kg()).toBe('41.3');
-});
+}, 90_000);
 afterEach(async () => {
   await context.close();
   await pen.close();
-});
+}, 90_000);
 
 const kg = (): Promise<string> => tab.getByTestId('kg').innerText();
 const banner = (): Promise<string> => tab.getByTestId('banner').innerText();

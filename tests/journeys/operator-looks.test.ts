@@ -43,11 +43,11 @@ const built: string[] = [];
 
 beforeAll(async () => {
   browser = await openBrowser();
-});
+}, 90_000);
 afterAll(async () => {
   await browser.close();
   for (const dir of built) rmSync(dir, { recursive: true, force: true });
-});
+}, 90_000);
 
 async function buildOnce(pseudo: boolean): Promise<string> {
   const dir = await buildPage(pseudo);

@@ -25,22 +25,22 @@ let complaints: string[];
 beforeAll(async () => {
   webDir = await buildPage(false);
   browser = await openBrowser();
-});
+}, 90_000);
 afterAll(async () => {
   await browser.close();
   rmSync(webDir, { recursive: true, force: true });
-});
+}, 90_000);
 beforeEach(async () => {
   pen = await openPen(webDir);
   context = await phone(browser);
   complaints = [];
   tab = await newTab(context);
-});
+}, 90_000);
 afterEach(async () => {
   await context.close();
   await pen.close();
   expect(complaints).toEqual([]);
-});
+}, 90_000);
 
 async function newTab(on: BrowserContext): Promise<Tab> {
   const opened = await on.newPage();

@@ -17,10 +17,10 @@ beforeEach(async () => {
   mkdirSync(webDir);
   writeFileSync(join(webDir, 'index.html'), '<!doctype html><title>Fank</title>');
   options = { siteDir, host: '127.0.0.1', port: 0, version: 'test', webDir };
-});
+}, 90_000);
 afterEach(async () => {
   for (const page of pages.splice(0)) await page.close();
-});
+}, 90_000);
 
 async function start(more: Partial<PageOptions> = {}): Promise<Page> {
   const page = await startPage({ ...options, ...more });
