@@ -95,18 +95,30 @@ function usualTexts(texts: readonly string[]): string[] {
 /** The last second within one division is the usual rule; heads differ in both. */
 const RULES = [500, 700, 1000, 1500, 2000].flatMap((ms) => [1, 2].map((steps) => ({ ms, steps })));
 
-/** For each rule, which rows move by it. */
-function movingBy(rows: readonly Row[], step: number): boolean[][] {
+type Labels = readonly (boolean | null)[];
+
+/** For each rule, which rows move by it; null where that is not known yet. */
+function movingBy(rows: readonly Row[], step: number): Labels[] {
   const period = middle(rows.slice(1).map(({ t }, i) => t - (rows[i]?.t ?? 0)));
+  const sound = rows.filter((_, i) => !isSpike(rows, i, step));
+  const first = rows[0]?.t ?? 0;
   return RULES.map(({ ms, steps }) =>
-    rows.map((row, i) => {
-      const near = rows.filter(({ t }, j) => j <= i && t > row.t - ms + period / 2);
-      const values = (near.length > 1 ? near : rows.slice(Math.max(0, i - 1), i + 1)).map(
-        ({ digits }) => digits,
-      );
+    rows.map(({ t }) => {
+      const near = sound.filter((other) => other.t <= t && other.t > t - ms + period / 2);
+      const last = near.length > 1 ? near : sound.filter((other) => other.t <= t).slice(-2);
+      if (last.length < 2 || t - first < ms - 1.5 * period) return null;
+      const values = last.map(({ digits }) => digits);
       return Math.max(...values) - Math.min(...values) > steps * step;
     }),
   );
+}
+
+/** A lone weight far from both neighbours, which agree: a damaged frame. */
+function isSpike(rows: readonly Row[], i: number, step: number): boolean {
+  const [before, here, after] = [rows[i - 1], rows[i], rows[i + 1]];
+  if (!before || !here || !after) return false;
+  const agree = Math.abs(before.digits - after.digits) <= 20 * step;
+  return agree && Math.abs(here.digits - before.digits) > 60 * step;
 }
 
 interface Judged {
@@ -120,7 +132,7 @@ interface Judged {
   bits: Record<string, number>;
 }
 
-function judge(mark: Mark, rows: readonly Row[], rules: boolean[][], step: number): Judged {
+function judge(mark: Mark, rows: readonly Row[], rules: readonly Labels[], step: number): Judged {
   const judged: Judged = {
     mark,
     motion: 0,
@@ -130,7 +142,7 @@ function judge(mark: Mark, rows: readonly Row[], rules: boolean[][], step: numbe
     zeroWords: {},
     bits: {},
   };
-  if (mark.texts.every((text) => text in STATE_WORDS))
+  if (mark.texts.length > 0 && mark.texts.every((text) => text in STATE_WORDS))
     return { ...judged, motion: 2, words: STATE_WORDS };
   if (mark.texts.length < 2 || mark.texts.length > 8) return judged;
   const texts = rows.map((row) => row[mark.side].slice(mark.from, mark.to));
@@ -148,7 +160,12 @@ function judge(mark: Mark, rows: readonly Row[], rules: boolean[][], step: numbe
   return judged;
 }
 
-function judgeBits(judged: Judged, texts: string[], rules: boolean[][], isZero: boolean[]): Judged {
+function judgeBits(
+  judged: Judged,
+  texts: string[],
+  rules: readonly Labels[],
+  isZero: boolean[],
+): Judged {
   for (let bit = 0; bit < 4; bit++) {
     const set = texts.map((text) => String((text.charCodeAt(0) >> bit) & 1));
     if (new Set(set).size < 2) continue;
@@ -168,28 +185,29 @@ interface Told {
   words: Record<string, string>;
 }
 
-function tellsMotion(texts: readonly string[], rules: readonly boolean[][]): Told {
+function tellsMotion(texts: readonly string[], rules: readonly Labels[]): Told {
   const told = rules.map((moving) => tells(texts, moving, 'motion', 'steady'));
   return told.reduce((best, one) => (one.purity > best.purity ? one : best));
 }
 
 /** How well the texts tell what is so from what is not. */
-function tells(texts: readonly string[], is: readonly boolean[], yes: string, no: string): Told {
+function tells(texts: readonly string[], is: Labels, yes: string, no: string): Told {
   const counted = new Map<string, [number, number]>();
   for (const [i, text] of texts.entries()) {
     const pair = counted.get(text) ?? [0, 0];
-    pair[is[i] ? 0 : 1] += 1;
+    const so = is[i];
+    if (so !== null) pair[so ? 0 : 1] += 1;
     counted.set(text, pair);
   }
   const all = is.filter(Boolean).length;
-  const others = is.length - all;
+  const others = is.filter((one) => one === false).length;
   if (Math.min(all, others) < 2) return { purity: 0, words: {} };
   let so = 0;
   let notSo = 0;
   const words: Record<string, string> = {};
   for (const [text, [a, b]] of counted) {
     const means = a / all > b / others;
-    words[text] = means ? yes : no;
+    if (a + b > 0) words[text] = means ? yes : no;
     if (means) so += a;
     else notSo += b;
   }

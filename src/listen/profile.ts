@@ -143,7 +143,9 @@ function sampleFrames(rows: readonly Row[]): string[] {
 function skeleton(parts: Parts): Record<string, unknown> {
   const { weight, split, sum, serial, ask, decimals, unit } = parts;
   const lengths = weight.rows.map(({ frame }) => frame.body.length);
-  const length = weight.columns === null ? {} : { length: lengths[0] };
+  // A frame that lost a digit must not pass for a lighter animal.
+  const open = sum === null ? { length: 'same' } : {};
+  const length = weight.columns === null ? open : { length: lengths[0] };
   const start = split.start === '' ? {} : { start: split.start };
   const { pattern, words, bits } = bodyOf(parts);
   return clean({

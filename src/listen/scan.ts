@@ -112,6 +112,7 @@ function turn(state: State, t: number): boolean {
   const ready = length >= ENOUGH || (length >= FEW && waited >= PATIENCE_MS);
   if (!ready) {
     if (waited < PATIENCE_MS) return false;
+    if (state.home !== null) return goHome(state, 'next to nothing');
     return length === 0 ? silence(state) : garbled(state, null);
   }
   const bytes = state.bytes.map(({ byte }) => byte);
@@ -146,7 +147,6 @@ function open(state: State, opening: Opening): boolean {
 
 /** Nothing comes: perhaps at another speed something does, or the head sends nothing. */
 function silence(state: State): boolean {
-  if (state.home !== null) return goHome(state, 'nothing readable');
   const next = state.left.shift();
   if (next) return open(state, next);
   const order = [115200, 9600, 2400, 19200, 1200, 4800];

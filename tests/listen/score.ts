@@ -92,7 +92,9 @@ function profileFaults(session: HeadSession, heard: Heard): string[] {
   const now = decodeAll(read.value, frames);
   const faults: string[] = [];
   if (now.wrong !== null) faults.push(now.wrong);
-  if (now.right < frames.length * 0.95 - 1) faults.push(`reads ${now.right} of ${frames.length}`);
+  // Without a check sum a frame of another width than the one before is left out on purpose.
+  const least = session.head.columns === null && session.head.checksum === null ? 0.8 : 0.95;
+  if (now.right < frames.length * least - 1) faults.push(`reads ${now.right} of ${frames.length}`);
   const other = decodeAll(read.value, fresh(session, heard));
   if (other.wrong !== null) faults.push(`fresh: ${other.wrong}`);
   if (session.busy && other.right < 3) faults.push(`fresh: reads ${other.right}`);
