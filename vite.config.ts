@@ -5,6 +5,7 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/hardware/**'],
     testTimeout: 60_000,
+    hookTimeout: 60_000,
     pool: 'forks',
     maxWorkers: 2,
   },

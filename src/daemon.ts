@@ -2,7 +2,12 @@
 import { join } from 'node:path';
 import { startPage, type Page } from './adapters/page/port.ts';
 import { createView } from './adapters/page/snapshot.ts';
-import { startRecords, type LastWeight, type Records } from './adapters/records/port.ts';
+import {
+  newSessionId,
+  startRecords,
+  type LastWeight,
+  type Records,
+} from './adapters/records/port.ts';
 import type { Board } from './adapters/relays/board.ts';
 import { openScale, type Scale } from './adapters/scale/port.ts';
 import { openReader, type Reader } from './adapters/tags/reader.ts';
@@ -47,7 +52,7 @@ export interface Daemon {
 export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const { site, clock, say } = options;
   const config = withMedicine(options.config ?? site.config, options);
-  const session = new Date(clock.wallAt(clock.now())).toISOString();
+  const session = newSessionId(clock.wallAt(clock.now()));
   const { version, board } = options;
   const loop = new Loop({ config, version, clock, board, session });
   const records = startRecords({
@@ -57,6 +62,14 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     header: loop.header(),
     state: loop.state,
     ...(options.slowRecordsMs === undefined ? {} : { slowMs: options.slowRecordsMs }),
+  });
+  records.onLink((up, reason) => {
+    if (!up) say(reason);
+    loop.arrive((t) => ({ t, link: 'records', up }));
+  });
+  records.onTraceCut((reason) => {
+    say(reason);
+    loop.endTrace();
   });
   const ready = await records.ready;
   loop.keep(records);
@@ -77,10 +90,6 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     },
     { atMs: clock.wallAt(clock.now()), clockSet: clock.isSet() },
   );
-  records.onLink((up, reason) => {
-    if (!up) say(reason);
-    loop.arrive((t) => ({ t, link: 'records', up }));
-  });
   const scale = openWeighHead(options, loop);
   const reader = openTagReader(options, loop, lookUp(options, ready.lastWeights));
   const page = await openPage(options, loop).catch(async (error: unknown) => {

@@ -50,6 +50,7 @@ export class Loop {
   #nextTick = 0;
   #lastT = 0;
   #tickedAt: number;
+  #traceEnds = false;
   #inputsUp = true;
   #relaysUp = true;
   #volts: { volts: number; t: number } | null = null;
@@ -115,6 +116,11 @@ export class Loop {
     return answer;
   }
 
+  /** The trace has lost lines: another begins as soon as nothing is on the crate or moves. */
+  endTrace(): void {
+    this.#traceEnds = true;
+  }
+
   onEvents(listener: Listener): void {
     this.#listeners.push(listener);
   }
@@ -147,8 +153,8 @@ export class Loop {
 
   /** Reads every input, gives what changed, then the tick; one keep-alive edge, last of all. */
   #tick(due: number): void {
-    const t =
-      due >= (this.#options.traceMs ?? HOUR_MS) && idle(this.state) ? this.#rotate(due) : due;
+    const over = this.#traceEnds || due >= (this.#options.traceMs ?? HOUR_MS);
+    const t = over && idle(this.state) ? this.#rotate(due) : due;
     this.#readBoard(t);
     this.#give({ t, tick: true });
     this.#nextTick = t + TICK_MS;
@@ -222,6 +228,7 @@ export class Loop {
     this.#origin += t;
     this.#lastT = 0;
     this.#levels = {};
+    this.#traceEnds = false;
     if (this.#volts !== null) this.#volts = { ...this.#volts, t: this.#volts.t - t };
     this.#records?.rotate(this.header(), this.state);
     return 0;

@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { checks } from '../fitting/checks.ts';
+import { checks } from './check-site.ts';
 import { printJson } from './answer.ts';
 
 export function checkCommand(program: Command): void {

@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import type { Check } from '../../src/fitting/checks.ts';
+import type { Check } from '../../src/cli/check-site.ts';
 
 let site = '';
 beforeEach(() => {

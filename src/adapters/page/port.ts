@@ -1,7 +1,8 @@
 import { performance } from 'node:perf_hooks';
 import { fileURLToPath } from 'node:url';
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import type { Command } from '../../core/trace.ts';
+import { startThread } from '../thread.ts';
 import type {
   CommandAnswer,
   FreshPins,
@@ -72,22 +73,9 @@ interface Running {
   ready: Extract<FromPage, { kind: 'ready' }>;
 }
 
-/**
- * Compiled code runs as it is. From the sources, the thread takes up the loader for them first:
- * Node 20 does not hand `--import` down to the entry file of a thread.
- */
-function openThread(workerData: PageThreadData): Worker {
-  if (!import.meta.url.endsWith('.ts')) {
-    return new Worker(new URL('./worker.js', import.meta.url), { workerData });
-  }
-  const entry = JSON.stringify(new URL('./worker.ts', import.meta.url).href);
-  const boot = `import('tsx/esm/api').then(({ register }) => { register(); return import(${entry}); })`;
-  return new Worker(boot, { eval: true, workerData });
-}
-
 /** Starts one page thread; rejects with words for people when it cannot serve. */
 async function startWorker(data: PageThreadData): Promise<Running> {
-  const worker = openThread(data);
+  const worker = startThread('worker', import.meta.url, data);
   const message = await new Promise<FromPage>((resolve, reject) => {
     worker.once('message', resolve);
     worker.once('error', reject);

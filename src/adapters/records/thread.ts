@@ -1,4 +1,5 @@
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
+import { startThread } from '../thread.ts';
 import type { FromWorker, ToWorker, TracePlace, WorkerOptions } from './messages.ts';
 import type { Queue } from './queue.ts';
 
@@ -99,15 +100,7 @@ async function endThread(
   await worker.terminate();
 }
 
-/**
- * Run from TypeScript, the thread registers its loader first: Node 20 does not hand `--import tsx`
- * down to the entry file of a thread.
- */
+/** Starts the records thread. */
 export function startWorker(workerData: WorkerOptions): Worker {
-  if (!import.meta.url.endsWith('.ts')) {
-    return new Worker(new URL('./worker.js', import.meta.url), { workerData });
-  }
-  const url = JSON.stringify(new URL('./worker.ts', import.meta.url).href);
-  const boot = `import('tsx/esm/api').then(({ register }) => { register(); return import(${url}); })`;
-  return new Worker(boot, { eval: true, workerData });
+  return startThread('worker', import.meta.url, workerData);
 }

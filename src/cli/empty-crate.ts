@@ -1,7 +1,7 @@
 /** Reads the weigh head for a moment with nothing on the crate: rate, scatter, what was no frame. */
 import { openScale } from '../adapters/scale/port.ts';
 import type { ResolvedSite } from '../config/load.ts';
-import type { Check } from './checks.ts';
+import type { Check } from './check-site.ts';
 
 const LISTEN_MS = 3000;
 /** Scatter of an empty crate over this many divisions is worth a look (common practice, no source). */
