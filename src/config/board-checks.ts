@@ -9,6 +9,7 @@ export function checkBoard(board: BoardProfile): Finding[] {
     ...Object.entries(board.outputs).flatMap(([name, pin]) => outputFindings(board, name, pin)),
     ...Object.entries(board.inputs).flatMap(([name, pin]) => inputFindings(board, name, pin)),
     ...sharedPins(board),
+    ...busFindings(board),
   ];
 }
 
@@ -100,6 +101,53 @@ function inputFindings(board: WiredBoard, name: string, pin: InputPin): Finding[
 function readsSafeWhenBroken(pin: InputPin): boolean {
   if (!('gpio' in pin)) return pin.active === 'low';
   return pin.bias === (pin.active === 'high' ? 'pull-up' : 'pull-down');
+}
+
+/** The interlock's life of a sample, and the longest wait for an output to be read back, ms. */
+const SAMPLE_LIFE_MS = 100;
+const CONFIRM_MS = 250;
+/** What a board is given to begin its answer, ms; common practice, no source. */
+const TURN_ROUND_MS = 5;
+/** A silence of 3.5 characters after the question and one after the answer. */
+const GAP_BYTES = 7;
+
+/** A bus on which inputs grow old or outputs are confirmed too late, and addresses with gaps. */
+function busFindings(board: WiredBoard): Finding[] {
+  if (board.modbus === undefined) return [];
+  const coils = Object.values(board.outputs).flatMap((pin) => ('coil' in pin ? [pin.coil] : []));
+  const contacts = Object.values(board.inputs).flatMap((pin) =>
+    'discrete' in pin ? [pin.discrete] : [],
+  );
+  const gaps = [
+    ...gapFindings('outputs', 'coils', coils),
+    ...gapFindings('inputs', 'discrete inputs', contacts),
+  ];
+  const { baud, framing } = board.modbus;
+  const msPerByte = ((9 + (framing[1] === 'N' ? 0 : 1) + Number(framing[2])) * 1000) / baud;
+  const ask = (bytes: number): number => (bytes + GAP_BYTES) * msPerByte + TURN_ROUND_MS;
+  const look = contacts.length === 0 ? 0 : ask(13 + Math.ceil(contacts.length / 8));
+  const write = ask(17 + Math.ceil(coils.length / 8));
+  const back = ask(13 + Math.ceil(coils.length / 8));
+  // One change may find another under way, and what goes on waits for what goes off.
+  const confirmed = Math.round(3 * (write + look + back + look));
+  const oldest = Math.round(look + Math.max(write, back) + look);
+  if (confirmed <= CONFIRM_MS && oldest <= SAMPLE_LIFE_MS) return gaps;
+  const message = `the bus is too slow: outputs are read back after ${confirmed} ms at worst (${CONFIRM_MS} allowed), inputs are ${oldest} ms old (${SAMPLE_LIFE_MS} allowed)`;
+  const remedy = 'Set the board to 38400 baud or more, and write the same here';
+  return [...gaps, fault(['modbus', 'baud'], message, remedy)];
+}
+
+function gapFindings(group: 'outputs' | 'inputs', what: string, addresses: number[]): Finding[] {
+  if (addresses.length === 0) return [];
+  const span = Math.max(...addresses) - Math.min(...addresses) + 1;
+  if (span <= addresses.length) return [];
+  return [
+    fault(
+      [group],
+      `the ${what} leave a gap between ${Math.min(...addresses)} and ${Math.max(...addresses)}`,
+      'Wire them side by side: one message must reach all of them',
+    ),
+  ];
 }
 
 function sharedPins(board: WiredBoard): Finding[] {

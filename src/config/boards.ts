@@ -52,7 +52,7 @@ const gpio = z.strictObject({
 });
 
 const modbus = z.strictObject({
-  baud: between(1200, 115_200, 'bits a second').int().default(9600),
+  baud: between(1200, 115_200, 'bits a second').int().default(38_400),
   framing: z
     .string()
     .regex(/^8[NEO][12]$/, '{} is no framing\nWrite data bits, parity, stop bits: 8N1')
@@ -81,8 +81,8 @@ const wired = z.strictObject({
   type: z.literal('wired'),
   gpio: gpio.optional(),
   modbus: modbus.optional(),
-  outputs: z.record(pinName, output),
-  inputs: z.record(pinName, input),
+  outputs: z.record(pinName, output).describe('Coils follow on one another without a gap'),
+  inputs: z.record(pinName, input).describe('So do discrete inputs'),
   volts: volts.optional().describe('Where the battery’s voltage is read'),
 });
 

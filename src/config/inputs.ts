@@ -10,8 +10,13 @@ export function knownInputs(gate: GateConfig): string[] {
     'laneClear',
     ...Object.keys(gate.exits).map((exit) => `laneClear.${exit}`),
     ...gate.leaves.flatMap(({ name }) => [`${name}.extended`, `${name}.retracted`]),
+    ...BUTTONS,
+    ...Object.keys(gate.exits).map((exit) => `exitButton.${exit}`),
   ];
 }
+
+/** Wired buttons, besides one for each exit. */
+const BUTTONS = ['startButton', 'pauseButton', 'undoButton', 'zeroButton', 'answerButton'];
 
 /** End switches that the gate's profile promises. */
 export function endSwitches(gate: GateConfig): string[] {
