@@ -32,7 +32,8 @@ export function holdToRun(work: Work): void {
   const gone = next - hold.renewedAt > config.times.holdLifeMs;
   const over = gone || next - hold.beganAt > config.times.holdLongestMs;
   const barred = basic(work.sight.contacts).some((reason) => reason !== 'power');
-  if (over || barred) release(work);
+  // A start ends every press: from then on the gate moves for the animals.
+  if (over || barred || request.started) release(work);
   else if (!hold.spent) drive(work, hold.output);
   if (!gone) return;
   s.hold = null;
@@ -71,7 +72,12 @@ function drive(work: Work, output: string): void {
   const { leaf, direction } = meant;
   const strokes = Object.entries(s.leaves);
   // Whoever frees a leaf comes before every other motion.
-  if (strokes.some(([, l]) => l.stroke !== null && l.stroke.kind !== 'hold')) cutOthers(work);
+  // Its output goes off before it may go on for the finger: each on-time has its own limit.
+  if (strokes.some(([, l]) => l.stroke !== null && l.stroke.kind !== 'hold')) {
+    cutAll(work, false);
+    s.toHome = [];
+    return;
+  }
   const others = strokes.some(
     ([name, l]) =>
       l.stroke?.kind === 'hold' && (name !== leaf.name || l.stroke.direction !== direction),
@@ -80,17 +86,11 @@ function drive(work: Work, output: string): void {
     release(work);
     return;
   }
-  const now = s.leaves[leaf.name] ?? state;
-  if (now.stroke !== null) return;
-  if (basic(work.sight.contacts).length > 0 || !dutyAllows(leaf, now, t)) return;
-  if (!deadTimeOver(now, direction, t, config.gate.deadTimeMs)) return;
-  s.leaves[leaf.name] = begin(leaf, now, direction, 'hold', t);
+  if (state.stroke !== null) return;
+  if (basic(work.sight.contacts).length > 0 || !dutyAllows(leaf, state, t)) return;
+  if (!deadTimeOver(state, direction, t, config.gate.deadTimeMs)) return;
+  s.leaves[leaf.name] = begin(leaf, state, direction, 'hold', t);
   events.push({ kind: 'stroke', leaf: leaf.name, direction, phase: 'begun' });
-}
-
-function cutOthers(work: Work): void {
-  cutAll(work, false);
-  work.s.toHome = [];
 }
 
 function mayHold(

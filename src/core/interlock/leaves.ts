@@ -29,14 +29,20 @@ export const endOf = (direction: Direction): LeafEnd =>
   direction === 'extend' ? 'extended' : 'retracted';
 export const directionTo = (end: LeafEnd): Direction => (end === 'extended' ? 'extend' : 'retract');
 
-/** The other direction has been off for the dead time. */
+/**
+ * The other direction has been off for the dead time, and this one for a tick: an output that goes
+ * on for another reason goes off first, so that each on-time has its own limit.
+ */
 export function deadTimeOver(
   state: LeafState,
   direction: Direction,
   t: number,
   deadTimeMs: number,
 ): boolean {
-  const offAt = direction === 'extend' ? state.retractOffAt : state.extendOffAt;
+  const { extendOffAt, retractOffAt } = state;
+  const [ownAt, offAt] =
+    direction === 'extend' ? [extendOffAt, retractOffAt] : [retractOffAt, extendOffAt];
+  if (ownAt !== null && t - ownAt < TICK_MS) return false;
   return offAt !== null && t - offAt >= deadTimeMs;
 }
 
