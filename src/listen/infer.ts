@@ -235,8 +235,8 @@ function conclude(
     finding.doubts.push(`only ${weights.length} frames were read: listen longer`);
   else if (weights.length < parted.frames.length * 0.75)
     finding.doubts.push('the profile does not read many frames: check the cable and listen again');
-  // So seldom a reading, and no mark: whether it came to rest cannot be told.
-  if (finding.kg === null && !finding.motion && (period ?? 1000) > 400)
+  // Without a mark, whether it came to rest cannot be told for certain.
+  if (finding.kg === null && !finding.motion)
     finding.doubts.push('no weight came to rest: let the load stand still, then listen again');
   finding.sure = finding.doubts.length === 0;
   return finding;

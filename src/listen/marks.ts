@@ -156,7 +156,8 @@ function judge(mark: Mark, rows: readonly Row[], rules: readonly Labels[], step:
   const known = mark.texts.some((text) => MOTION_TEXTS.test(text));
   const clearly = motion.purity >= 0.9 && (motion.purity > zero.purity + 0.001 || known);
   if (clearly) return { ...judged, motion: motion.purity, words: motion.words };
-  judged.doubt = motion.purity >= 0.75 && zero.purity < 0.999 ? true : motion.purity >= 0.9;
+  // What changes between few texts and is not explained may yet be the motion mark.
+  judged.doubt = zero.purity < 0.97;
   return judged;
 }
 
@@ -174,7 +175,7 @@ function judgeBits(
     if (motion.purity > Math.max(0.9, judged.motion, zero.purity) && motion.words['1'] === 'motion')
       [judged.motion, judged.bits.motion] = [motion.purity, bit];
     else if (zero.purity > 0.97 && zero.words['1'] === 'zero') judged.bits.zero = bit;
-    else if (motion.purity >= 0.75) judged.doubt = true;
+    else judged.doubt = true;
   }
   return judged;
 }

@@ -169,7 +169,7 @@ export function periodOf(frames: readonly Frame[]): number | null {
     let count = 0;
     for (const step of steps) {
       const whole = Math.round(step / period);
-      if (whole < 1 || Math.abs(step - whole * period) > period * 0.3) continue;
+      if (whole < 1 || Math.abs(step - whole * period) > period * 0.45) continue;
       time += step;
       count += whole;
     }

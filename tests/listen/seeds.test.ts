@@ -1,0 +1,40 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, it } from 'vitest';
+import { createSession } from '../../simulator/head-session.ts';
+import { readProfile, shippedProfiles } from '../../src/config/profiles.ts';
+import { infer } from '../../src/listen/infer.ts';
+import { hear } from './hearing.ts';
+import { score } from './score.ts';
+
+const folder = join(shippedProfiles(), 'scales');
+const known = readdirSync(folder).flatMap((file) => {
+  const read = readProfile('scale', readFileSync(join(folder, file), 'utf8'), file);
+  return read.ok ? [read.value] : [];
+});
+
+it('is right or not sure about the first seeded heads, never wrong', () => {
+  const outcomes = Array.from({ length: 12 }, (_, i) => {
+    const session = createSession(i + 1);
+    return score(session, hear(session, known)).outcome;
+  });
+  expect(outcomes).not.toContain('wrong');
+  expect(outcomes.filter((outcome) => outcome === 'right').length).toBeGreaterThanOrEqual(8);
+});
+
+for (const profile of known)
+  for (const { bytes, reads } of profile.samples) {
+    if (reads === 'nothing' || reads.kg === null) continue;
+    it(`finds ${JSON.stringify(bytes)} of ${profile.name}`, () => {
+      const text = Array.from({ length: 12 }, (_, frame) =>
+        Array.from(bytes, (char) => ({ t: frame * 100, byte: char.charCodeAt(0) })),
+      ).flat();
+      const serial = { baud: 9600, framing: profile.serial.framing };
+      const found = { ...serial, everySpeed: false, text, evidence: [], anything: true };
+      const { sure, kg } = infer(found, { known, knownKg: null, ask: null });
+      expect({ sure, kg: reads.motion ? null : kg }).toEqual({
+        sure: true,
+        kg: reads.motion ? null : reads.kg,
+      });
+    });
+  }
