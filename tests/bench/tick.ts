@@ -20,7 +20,7 @@ const board = createSimulatedBoard(['frontShut']);
 board.shown = { frontShut: true };
 const intervals: number[] = [];
 let before: number | null = null;
-const read = board.read;
+const read = board.read.bind(board);
 board.read = () => {
   const now = performance.now();
   if (before !== null) intervals.push(now - before);
@@ -28,7 +28,7 @@ board.read = () => {
   return read();
 };
 const pty = openPty();
-const { loop, records, close } = await startDaemon({
+const daemon = await startDaemon({
   site: site.value,
   facts: { listOf: () => null, treatments: [] },
   config: { ...site.value.config, inputs: ['frontShut'], keepAliveProved: true },
@@ -40,6 +40,7 @@ const { loop, records, close } = await startDaemon({
   say: () => undefined,
   slowRecordsMs: 2000,
 });
+const { loop, records } = daemon;
 let saved = 0;
 records.onSaved(() => (saved += 1));
 const weighing = setInterval(() => {
@@ -68,7 +69,7 @@ setTimeout(() => {
       `${(intervals.at(-1) ?? 0).toFixed(1)} (${intervals.length} ticks, ${loop.counts.late} late, ` +
       `${saved} rows saved with 2 s a commit; aim p99.9 30, worst 60; Node ${process.version})\n`,
   );
-  void close().then(() => {
+  void daemon.close().then(() => {
     pty.close();
     rmSync(folder, { recursive: true, force: true });
   });
