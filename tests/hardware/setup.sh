@@ -20,7 +20,7 @@ if [ "$(cat "$lab/kernel" 2>/dev/null)" != "$kernel" ]; then
   mkdir -p "$lab/image" "$lab/build"
 
   # The image is unpacked beside, not installed: this machine does not boot it.
-  (cd "$lab" && apt-get download -qq "linux-image-$kernel" && dpkg-deb -x linux-image-*.deb image && rm linux-image-*.deb)
+  (cd "$lab" && chmod 755 . && apt-get download -qq "linux-image-$kernel" && dpkg-deb -x linux-image-*.deb image && rm linux-image-*.deb)
 
   cd "$lab/build"
   tar -xJf /usr/src/linux-source-6.12.tar.xz --strip-components=3 \
