@@ -6,8 +6,10 @@ import { restoreCommand } from './restore.ts';
 import { cableCommand } from './cable.ts';
 import { checkCommand } from './check.ts';
 import { demoCommand } from './demo.ts';
+import { listenCommand } from './listen.ts';
 import { pinCommand } from './pin.ts';
 import { profileCommand } from './profile.ts';
+import { releaseCommand } from './release.ts';
 import { replayCommand } from './replay.ts';
 import { runCommand } from './run.ts';
 import { version } from './version.ts';
@@ -28,6 +30,8 @@ const commands = [
   cableCommand,
   pinCommand,
   profileCommand,
+  listenCommand,
+  releaseCommand,
 ];
 for (const register of commands) register(program);
 for (const command of program.commands) command.exitOverride();

@@ -186,14 +186,12 @@ class Polled implements ModbusBoard {
     this.#say(`the Modbus board on ${this.#wiring.bus.path} answers`);
   }
 
-  /** Inputs; asked a second time where the first answer was spoilt. Their age counts from the first. */
+  /** Inputs; their age counts from the first asking. */
   async #poll(bus: Bus): Promise<void> {
     const { first, names } = this.#discretes;
     if (names.length === 0) return;
     const asked = this.#options.now();
-    const bits = await bus
-      .discretes(first, names.length)
-      .catch(() => bus.discretes(first, names.length));
+    const bits = await twice(() => bus.discretes(first, names.length));
     const levels = names.map((name, i): [string, boolean] => [
       name,
       (bits[i] ?? false) === (this.#wiring.inputs[name]?.active !== 'low'),
@@ -227,7 +225,7 @@ class Polled implements ModbusBoard {
     await bus.writeCoils(first, bits);
     // Inputs must not grow old while outputs are seen to.
     await this.#poll(bus);
-    this.#confirm(await bus.coils(first, names.length), bits);
+    this.#confirm(await twice(() => bus.coils(first, names.length)), bits);
     this.#confirmed = levels;
   }
 
@@ -249,14 +247,19 @@ class Polled implements ModbusBoard {
     const { first, names } = this.#coils;
     if (names.length > 0) {
       const bits = names.map((name) => this.#on(this.#confirmed, name));
-      this.#confirm(await bus.coils(first, names.length), bits);
+      this.#confirm(await twice(() => bus.coils(first, names.length)), bits);
       await this.#poll(bus);
     }
     const { volts } = this.#wiring;
     if (volts === null) return;
-    const count = await bus.inputRegister(volts.register);
+    const count = await twice(() => bus.inputRegister(volts.register));
     this.#volts = { volts: count * volts.voltsPerCount, at: this.#options.now() };
   }
+}
+
+/** Reading does nothing, so it is asked for once more where the answer was spoilt. */
+function twice<T>(question: () => Promise<T>): Promise<T> {
+  return question().catch(question);
 }
 
 function block<T>(pins: Record<string, T>, address: (pin: T) => number): Block {
