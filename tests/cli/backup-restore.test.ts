@@ -53,6 +53,7 @@ function site(): string {
   writeFileSync(join(dir, 'site.yaml'), 'zone: Europe/London\n');
   mkdirSync(join(dir, 'plans'));
   writeFileSync(join(dir, 'plans', 'draft.yaml'), 'plan: 1\n');
+  writeFileSync(join(dir, 'treatments.csv'), 'product,given,days,tag\n');
   return dir;
 }
 
@@ -76,10 +77,12 @@ describe('fank backup and fank restore', () => {
     await records.close();
     expect(animals(live)).toEqual([1, 2, 3]);
     writeFileSync(join(live, 'plans', 'draft.yaml'), 'spoilt');
+    writeFileSync(join(live, 'treatments.csv'), 'spoilt');
     const back = await fank('restore', onlyFolder(stick, 'fank-backup-'), '--site', live);
     expect(back).toMatchObject({ code: 0, err: '' });
     expect(animals(live)).toEqual([1, 2]);
     expect(readFileSync(join(live, 'plans', 'draft.yaml'), 'utf8')).toBe('plan: 1\n');
+    expect(readFileSync(join(live, 'treatments.csv'), 'utf8')).toMatch(/^product/);
     const replaced = onlyFolder(live, 'replaced-');
     expect(animals(replaced)).toEqual([1, 2, 3]);
     expect(readFileSync(join(replaced, 'plans', 'draft.yaml'), 'utf8')).toBe('spoilt');
