@@ -19,6 +19,8 @@ export default defineConfig({
     exclude: ['tests/hardware/**', ...(leftOut ? [BROWSER_TESTS] : [])],
     testTimeout: 60_000,
     hookTimeout: 60_000,
+    // Real ttys, threads and browsers take real time; a busy CI machine may stall one of them once.
+    retry: process.env['CI'] === 'true' ? 1 : 0,
     pool: 'forks',
     maxWorkers: 2,
   },
