@@ -1,39 +1,32 @@
 import { Command, CommanderError } from 'commander';
 import { say } from './answer.ts';
-import { bookCommand } from './book.ts';
-import { backupCommand } from './backup.ts';
-import { restoreCommand } from './restore.ts';
-import { cableCommand } from './cable.ts';
-import { checkCommand } from './check.ts';
-import { demoCommand } from './demo.ts';
-import { listenCommand } from './listen.ts';
-import { pinCommand } from './pin.ts';
-import { profileCommand } from './profile.ts';
-import { releaseCommand } from './release.ts';
-import { replayCommand } from './replay.ts';
-import { runCommand } from './run.ts';
 import { version } from './version.ts';
+
+type Register = (program: Command) => void;
+
+/** Each command's module is loaded when it is asked for: on a Pi reading them all costs seconds. */
+const commands: Record<string, () => Promise<Register>> = {
+  run: async () => (await import('./run.ts')).runCommand,
+  demo: async () => (await import('./demo.ts')).demoCommand,
+  replay: async () => (await import('./replay.ts')).replayCommand,
+  book: async () => (await import('./book.ts')).bookCommand,
+  backup: async () => (await import('./backup.ts')).backupCommand,
+  restore: async () => (await import('./restore.ts')).restoreCommand,
+  check: async () => (await import('./check.ts')).checkCommand,
+  cable: async () => (await import('./cable.ts')).cableCommand,
+  pin: async () => (await import('./pin.ts')).pinCommand,
+  profile: async () => (await import('./profile.ts')).profileCommand,
+  listen: async () => (await import('./listen.ts')).listenCommand,
+  release: async () => (await import('./release.ts')).releaseCommand,
+};
 
 const program = new Command('fank');
 program
   .description('Weighs lambs in a race, decides each one’s exit and moves the gate safely')
   .version(version())
   .exitOverride();
-const commands = [
-  runCommand,
-  demoCommand,
-  replayCommand,
-  bookCommand,
-  backupCommand,
-  restoreCommand,
-  checkCommand,
-  cableCommand,
-  pinCommand,
-  profileCommand,
-  listenCommand,
-  releaseCommand,
-];
-for (const register of commands) register(program);
+const asked = commands[process.argv[2] ?? ''];
+for (const load of asked === undefined ? Object.values(commands) : [asked]) (await load())(program);
 for (const command of program.commands) command.exitOverride();
 
 // A reader that has seen enough (`| head`) is no fault of ours.
