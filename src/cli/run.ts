@@ -1,5 +1,6 @@
 import type { Command as Commander } from 'commander';
 import { startClock } from '../adapters/clock/clock.ts';
+import { serviceManager, type ServiceManager } from '../adapters/system/notify.ts';
 import { startDaemon } from '../daemon.ts';
 import type { Loop } from '../loop.ts';
 import { say } from './answer.ts';
@@ -21,6 +22,7 @@ export function runCommand(program: Commander): void {
 
 async function run(folder: string): Promise<void> {
   const { site, facts } = openSite(folder);
+  const manager = serviceManager(process.env, process.pid);
   const board = openBoard(site);
   const daemon = await startDaemon({
     site,
@@ -35,20 +37,24 @@ async function run(folder: string): Promise<void> {
     throw error;
   });
   sayPage(daemon.page);
-  const stop = keepTicking(daemon.loop);
+  const stop = keepTicking(daemon.loop, manager);
+  manager?.ready(`plan ${site.config.plan.name}, waits for a person to start`);
   await new Promise<void>((resolve) => {
     process.once('SIGINT', resolve);
     process.once('SIGTERM', resolve);
   });
+  manager?.stopping();
   stop();
   await daemon.close();
 }
 
-/** Runs ticks as they fall due; the loop itself says which came too late. */
-function keepTicking(loop: Loop): () => void {
+/** Runs ticks as they fall due; a tick that came too late does not feed the watchdog. */
+function keepTicking(loop: Loop, manager: ServiceManager | null): () => void {
   let timer: NodeJS.Timeout | null = null;
   const turn = (): void => {
+    const before = loop.counts.ticks;
     loop.pump();
+    if (loop.counts.ticks > before) manager?.ticked(performance.now());
     timer = setTimeout(turn, loop.untilTick());
   };
   turn();
