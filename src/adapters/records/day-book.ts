@@ -1,8 +1,9 @@
 import type Database from 'better-sqlite3';
 import type { Mark, Rule } from '../../core/trace.ts';
 import type { Plan } from '../../core/sortplan/plan.ts';
+import type { Use } from '../../core/sortplan/withdrawal.ts';
 import { daysOf, type Days } from './day.ts';
-import type { Correction } from './messages.ts';
+import type { Correction, Given } from './messages.ts';
 import { range } from './schema.ts';
 
 /** A session as the day book keeps it. */
@@ -56,6 +57,8 @@ export interface BookRow {
   /** Null where it counts; otherwise why not: taken back, run again, seen again later. */
   notCounted: string | null;
   corrections: Pick<Correction, 'kind' | 'value' | 'who' | 'why'>[];
+  /** What it was given as it passed; null: nothing. `ml` null: not known whether, so treated. */
+  given: (Omit<Given, 'mlPerKg' | 'stepMl'> & { ml: number | null }) | null;
 }
 
 /** A day at the race: the one query behind `fank book`, the page and every export. */
@@ -95,9 +98,10 @@ export function readDay(db: Database.Database, day: string | null, farm?: string
 }
 
 const CROSSINGS = `
-  SELECT c.*, s.id AS session
+  SELECT c.*, s.id AS session, g.product, g.batch, g.expiry, g.days, g.use, o.ml
   FROM session_day d JOIN session s ON s.n = d.session
     CROSS JOIN crossing c ON c.id BETWEEN ${range('d.session')} AND c.day = d.day
+    LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
   WHERE d.day = @day AND (@farm IS NULL OR s.farm = @farm)
   ORDER BY c.at_ms, c.id`;
 
@@ -143,6 +147,12 @@ interface Raw {
   flags: string;
   marks: string;
   late: string | null;
+  product: string | null;
+  batch: string | null;
+  expiry: string | null;
+  days: number | null;
+  use: Use | null;
+  ml: number | null;
 }
 
 function asWritten(raw: Raw, days: Days): BookRow {
@@ -171,10 +181,16 @@ function asWritten(raw: Raw, days: Days): BookRow {
     leftT: raw.left_t,
     notCounted: null,
     corrections: [],
+    given: givenOf(raw),
   };
   if (raw.late !== null) Object.assign(row, JSON.parse(raw.late));
   if (row.exit === null) row.pen = null;
   return row;
+}
+
+function givenOf({ product, batch, expiry, days, use, ml }: Raw): BookRow['given'] {
+  if (product === null) return null;
+  return { product, batch: batch ?? '', expiry: expiry ?? '', days, use: use ?? 'label', ml };
 }
 
 function applyCorrections(byId: Map<number, BookRow>, corrections: RawCorrection[]): void {
@@ -184,7 +200,7 @@ function applyCorrections(byId: Map<number, BookRow>, corrections: RawCorrection
   }
   for (const row of byId.values()) {
     if (row.corrections.length === 0) continue;
-    for (const kind of ['exit', 'lot', 'pen', 'tag', 'void'] as const) correct(row, kind);
+    for (const kind of ['exit', 'lot', 'pen', 'tag', 'void', 'dose'] as const) correct(row, kind);
   }
 }
 
@@ -192,8 +208,16 @@ function applyCorrections(byId: Map<number, BookRow>, corrections: RawCorrection
 function correct(row: BookRow, kind: Correction['kind']): void {
   const last = row.corrections.findLast((correction) => correction.kind === kind);
   if (last === undefined || last.value === null) return;
-  if (kind === 'void') row.notCounted = last.value === true ? (last.why ?? 'taken back') : null;
-  else if (typeof last.value === 'string') row[kind] = last.value;
+  const { value, why } = last;
+  if (kind === 'void') row.notCounted = value === true ? (why ?? 'taken back') : null;
+  else if (kind === 'dose') row.given = doseSaid(row.given, value);
+  else if (kind === 'tag' && value === false) row.tag = null;
+  else if (kind !== 'again' && typeof value === 'string') row[kind] = value;
+}
+
+function doseSaid(given: BookRow['given'], value: Correction['value']): BookRow['given'] {
+  if (given === null || value === false) return null;
+  return typeof value === 'number' ? { ...given, ml: value } : given;
 }
 
 /** A tag seen twice in a session is one animal: its last crossing counts. */

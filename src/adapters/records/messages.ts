@@ -1,3 +1,4 @@
+import type { Use } from '../../core/sortplan/withdrawal.ts';
 import type { Crossing, Event, TraceHeader } from '../../core/trace.ts';
 
 /** When something happened, by the wall clock. */
@@ -24,6 +25,20 @@ export interface SessionInfo {
   who: string | null;
 }
 
+/** What every animal of a session is given as it passes. Label and vet decide; this only reckons. */
+export interface Given {
+  product: string;
+  batch: string;
+  /** Last day of use, `YYYY-MM-DD`; empty where nobody said. */
+  expiry: string;
+  mlPerKg: number;
+  /** The steps that the gun can be set to, ml. */
+  stepMl: number;
+  /** Withdrawal for meat, whole days as the label or the vet says; null: unclear, held. */
+  days: number | null;
+  use: Use;
+}
+
 /**
  * What a person says about a crossing afterwards. It is kept beside the crossing; the last of each
  * kind counts, and a null value takes the earlier one back.
@@ -31,9 +46,13 @@ export interface SessionInfo {
 export interface Correction {
   session: string;
   animal: number;
-  /** `exit`: where it really went; `lot`; `pen`; `tag`; `void`: not counted (true) after all. */
-  kind: 'exit' | 'lot' | 'pen' | 'tag' | 'void';
-  value: string | boolean | null;
+  /**
+   * `exit`: where it really went; `lot`; `pen`; `tag` (false: none was read); `void`: not counted
+   * (true) after all; `again`: asked about a tag that came twice, and answered; `dose`: ml that it
+   * was given, false: nothing.
+   */
+  kind: 'exit' | 'lot' | 'pen' | 'tag' | 'void' | 'again' | 'dose';
+  value: string | number | boolean | null;
   who: string | null;
   why: string | null;
 }
@@ -41,16 +60,31 @@ export interface Correction {
 /** Rows for the database, in words of the core. */
 export type RowMessage =
   | { kind: 'session'; session: SessionInfo; wall: Wall }
-  /** `final` false: at letting go. `final` true: the crossing has ended, the same row complete. */
-  | { kind: 'crossing'; session: string; crossing: Crossing; final: boolean; wall: Wall }
+  | CrossingMessage
   | { kind: 'correction'; correction: Correction; wall: Wall }
   | { kind: 'event'; session: string | null; t: number; event: Event; wall: Wall }
   /** From now on this exit leads to another pen. */
   | { kind: 'pen'; session: string; exit: string; pen: string; wall: Wall }
+  /** From now on every animal of the session is given this; null: nothing any more. */
+  | { kind: 'given'; session: string; given: Given | null; who: string | null; wall: Wall }
   /** A pen's animals are run through again: its crossings so far count no longer. */
   | { kind: 'run-again'; session: string; pen: string; who: string | null; wall: Wall }
   /** The clock was found wrong by `deltaMs`: add it to this session's rows written unset. */
   | { kind: 'mend'; session: string; deltaMs: number; wall: Wall };
+
+/**
+ * `final` false: at letting go. `final` true: the crossing has ended, the same row complete.
+ * `doseMl`: the dose that was shown for it, null where none was; it counts where the session gives
+ * something, and is written with the row.
+ */
+export interface CrossingMessage {
+  kind: 'crossing';
+  session: string;
+  crossing: Crossing;
+  final: boolean;
+  doseMl?: number | null;
+  wall: Wall;
+}
 
 /** What goes into the trace file. */
 export type TraceMessage =

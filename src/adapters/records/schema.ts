@@ -77,6 +77,26 @@ export const STEPS: readonly string[] = [
   );
   CREATE INDEX event_day ON event (day);
   `,
+  `
+  -- What every animal of a session is given from then on; product null: nothing any more.
+  CREATE TABLE given (
+    n INTEGER PRIMARY KEY,
+    session INTEGER NOT NULL REFERENCES session (n),
+    at_ms INTEGER NOT NULL, day TEXT NOT NULL, clock_set INTEGER NOT NULL,
+    product TEXT, batch TEXT, expiry TEXT,
+    ml_per_kg REAL, step_ml REAL,
+    -- Withdrawal for meat, whole days as the label or the vet says; null: unclear, held.
+    days INTEGER, use TEXT, who TEXT
+  );
+  CREATE INDEX given_in ON given (session);
+  -- Written with its crossing. ml null: the weight was not sure, so no dose was shown; whether
+  -- something was given is not known, and the animal counts as treated until a person says.
+  CREATE TABLE dose (
+    crossing INTEGER PRIMARY KEY REFERENCES crossing (id),
+    given INTEGER NOT NULL REFERENCES given (n),
+    ml REAL
+  );
+  `,
 ];
 
 /** The id of one animal's crossing in the session of that number. */
@@ -138,7 +158,7 @@ function migrate(db: Database.Database, siteDir: string, steps: readonly string[
     );
   }
   for (let from = version; from < steps.length; from += 1) {
-    if (from > 0) backUpBefore(db, siteDir, from);
+    if (version > 0) backUpBefore(db, siteDir, from);
     db.transaction(() => {
       db.exec(steps[from] ?? '');
       if (from === 0) db.prepare("INSERT INTO site (id, zone) VALUES (?, 'UTC')").run(randomUUID());

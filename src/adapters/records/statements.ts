@@ -43,6 +43,12 @@ export function statements(db: Database.Database) {
     correct: db.prepare(`
       INSERT INTO correction (crossing, at_ms, clock_set, kind, value, who, why)
       VALUES (@id, @atMs, @clockSet, @kind, @value, @who, @why)`),
+    given: db.prepare(`INSERT INTO given (session, at_ms, day, clock_set, product, batch, expiry,
+        ml_per_kg, step_ml, days, use, who)
+      VALUES (@n, @atMs, @day, @clockSet, @product, @batch, @expiry, @mlPerKg, @stepMl, @days, @use,
+        @who)`),
+    givenNow: db.prepare('SELECT n, product FROM given WHERE session = ? ORDER BY n DESC LIMIT 1'),
+    dose: db.prepare('INSERT INTO dose (crossing, given, ml) VALUES (?, ?, ?)'),
     runAgain: db.prepare(`
       INSERT INTO correction (crossing, at_ms, clock_set, kind, value, who, why)
       SELECT id, @atMs, @clockSet, 'void', 'true', @who, 'run again'

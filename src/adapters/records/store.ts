@@ -53,6 +53,15 @@ export function openStore(db: Database.Database, zone: string, version: string):
       case 'pen':
         sql.pen.run({ ...row, n: sessions.of(row.session, row.wall), ...stamp(row.wall) });
         return null;
+      case 'given':
+        sql.given.run({
+          ...(row.given ?? NOTHING_GIVEN),
+          n: sessions.of(row.session, row.wall),
+          ...stamp(row.wall),
+          day: days.dayOf(row.wall.atMs),
+          who: row.who,
+        });
+        return null;
       case 'run-again':
         sql.runAgain.run({ ...row, n: sessions.of(row.session, row.wall), ...stamp(row.wall) });
         return null;
@@ -84,6 +93,11 @@ export function openStore(db: Database.Database, zone: string, version: string):
     ),
   };
 }
+
+const NOTHING_GIVEN = {
+  ...{ product: null, batch: null, expiry: null, mlPerKg: null, stepMl: null },
+  ...{ days: null, use: null },
+};
 
 /** `mended` is 2 in the column: written before the clock was set, put right afterwards. */
 function stamp(wall: Wall): { atMs: number; clockSet: number } {
@@ -139,7 +153,12 @@ function crossingWriter(
     const when = { ...stamp(row.wall), day: days.dayOf(row.wall.atMs) };
     const id = crossingId(n, c.animal);
     sql.sessionDay.run(when.day, n);
-    return sql.crossing.run({ id, n, pen: pen ?? c.exit, ...when, ...columns(c) }).changes === 1;
+    const written = { id, n, pen: pen ?? c.exit, ...when, ...columns(c) };
+    if (sql.crossing.run(written).changes !== 1) return false;
+    const given = sql.givenNow.get(n) as { n: number; product: string | null } | undefined;
+    if (given !== undefined && given.product !== null)
+      sql.dose.run(id, given.n, row.doseMl ?? null);
+    return true;
   };
   return (row, n) => {
     const { session, crossing } = row;
