@@ -216,8 +216,10 @@ export class Loop {
   #report(t: number, event: Event): void {
     const records = this.#records;
     if (records === null) return;
-    const session = String(this.state.cycle.session ?? this.#options.session);
-    records.event(t, event, session, this.#wall(t));
+    const known = this.state.cycle.session;
+    const session = String(known ?? this.#options.session);
+    // Before the first start there is no session that an event could belong to.
+    records.event(t, event, known === null ? null : session, this.#wall(t));
     if (event.kind === 'let-go') records.crossing(event.crossing, session, false, this.#wall(t));
     if (event.kind === 'left') records.crossing(event.crossing, session, true, this.#wall(t));
   }
@@ -240,10 +242,11 @@ function motionOf(levels: Record<string, boolean>): Record<string, boolean> {
   return Object.fromEntries(Object.entries(levels).filter(([name]) => name !== 'keepAlive'));
 }
 
-/** A start that names no session begins or goes on with the loop's own. */
+/** A start that names no session begins or goes on with the one that is set, else the loop's own. */
 function named(command: Command, session: string, state: State): Command {
   if (command.do !== 'start' || command.session !== undefined) return command;
-  return state.cycle.session === null ? { ...command, session } : command;
+  const { session: known, nextAnimal, counts } = state.cycle;
+  return { ...command, session: known ?? session, nextAnimal, counts };
 }
 
 /** Nothing is on the crate and nothing moves: a trace may end here. */

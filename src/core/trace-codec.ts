@@ -32,6 +32,7 @@ const LINKS: readonly LinkName[] = [
 ];
 const COMMANDS: readonly Command['do'][] = [
   'start',
+  'session',
   'pause',
   'stop',
   'clear',

@@ -29,6 +29,17 @@ export type Mark = { name: string; value: number | string | boolean };
 
 export type Command =
   | { do: 'start'; session?: string | number; nextAnimal?: number; counts?: Record<string, number> }
+  /**
+   * Session, next number and head per lot are set as with `start`, and nothing starts: a session that
+   * goes on after a restart, a new day's, and what a person has put right (a full pen gated off, an
+   * animal taken out). Another session only while stopped or in fault.
+   */
+  | {
+      do: 'session';
+      session?: string | number;
+      nextAnimal?: number;
+      counts?: Record<string, number>;
+    }
   | { do: 'pause' }
   | { do: 'stop' }
   | { do: 'clear' }

@@ -86,6 +86,9 @@ function command(work: CycleWork, command: Command): void {
     case 'start':
       mode.start(work, command);
       return;
+    case 'session':
+      mode.session(work, command);
+      return;
     case 'pause':
       mode.pause(work);
       return;

@@ -2,6 +2,7 @@
 import type { Command, Mode } from '../trace.ts';
 import { severity } from '../faults/table.ts';
 import { outputOf } from '../interlock/hold.ts';
+import { noUnread } from '../sortplan/unread.ts';
 import { refuse, type CycleWork } from './state.ts';
 
 export function setMode(work: CycleWork, mode: Mode, why: string): void {
@@ -34,12 +35,25 @@ export function start(work: CycleWork, command: Extract<Command, { do: 'start' }
   setMode(work, sight.gate.needsHoming ? 'homing' : 'running', 'a person started');
 }
 
-function takeSession({ s, events }: CycleWork, command: Extract<Command, { do: 'start' }>): void {
+/** Another session's animals would come under this one's numbers: never in the middle of work. */
+export function session(work: CycleWork, command: Extract<Command, { do: 'session' }>): void {
+  const { mode, session: now } = work.s;
+  const another = command.session !== undefined && command.session !== now;
+  const standing = mode === 'stopped' || mode === 'fault';
+  if (another && !standing) refuse(work, 'session', 'Stop first, then begin another session.');
+  else takeSession(work, command);
+}
+
+type Takes = Omit<Extract<Command, { do: 'start' }>, 'do'>;
+
+function takeSession({ s, events }: CycleWork, command: Takes): void {
   const another = command.session !== undefined && command.session !== s.session;
   if (another) {
     s.session = command.session ?? null;
     s.counts = {};
     s.nextAnimal = 1;
+    s.unread = noUnread;
+    s.tagsOff = false;
   }
   if (command.nextAnimal !== undefined) s.nextAnimal = command.nextAnimal;
   if (command.counts !== undefined) s.counts = { ...command.counts };
