@@ -169,8 +169,8 @@ function trip(work: Work): void {
   const tripping = conditions.length > 0 && !stopped;
   const first = tripping && !s.tripped;
   if (tripping) s.tripped = true;
-  // From a fault to stopped leads only a person's clearing, and from there only a person's start.
-  else if (stopped) s.tripped = false;
+  // Out of a fault leads only a person's clearing; the start after it may be the same press.
+  else if (stopped || request.cleared) s.tripped = false;
   if (conditions.some((c) => c.fault === 'let-out-early' || c.fault === 'lane-entered')) {
     intrusion(work);
   }
