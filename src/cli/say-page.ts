@@ -10,6 +10,11 @@ export function sayPage(page: Page | null): void {
   say(`Page: ${address}`);
   say(renderUnicodeCompact(address));
   if (page.freshPins === null) return;
+  if (process.env['JOURNAL_STREAM'] !== undefined) {
+    // Set by systemd where these words end up in its journal: no secret belongs there.
+    say('PINs were made and are not written to a log: `fank pin` makes ones that you can read.');
+    return;
+  }
   say(`PIN to operate: ${page.freshPins.operator}   PIN to fit: ${page.freshPins.installer}`);
   say('They are shown this once. `fank pin` makes new ones.');
 }

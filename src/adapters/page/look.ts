@@ -3,6 +3,8 @@ import type { FastifyInstance } from 'fastify';
 import { FAULTS } from '../../core/faults/table.ts';
 import type { Shared } from './app.ts';
 import { refuse } from './guard.ts';
+import { aged } from './links.ts';
+import type { LinkFigures, Snapshot } from './messages.ts';
 import { metricsText } from './metrics.ts';
 import { ageOf, liveNow } from './race.ts';
 
@@ -36,6 +38,10 @@ export async function lookRoutes(app: FastifyInstance, shared: Shared): Promise<
     });
   });
 
+  app.get('/api/links', { config: { access: 'look' } }, (_request, reply) =>
+    reply.header('cache-control', 'no-store').send(linksNow(shared)),
+  );
+
   app.get('/api/faults', { config: { access: 'look' } }, (_request, reply) => reply.send(FAULTS));
 
   app.get('/api/openapi.json', { config: { access: 'look' } }, (_request, reply) =>
@@ -45,7 +51,9 @@ export async function lookRoutes(app: FastifyInstance, shared: Shared): Promise<
   app.get('/healthz', { config: { access: 'open' } }, (_request, reply) => {
     const ageMs = ageOf(race, clock.mono());
     const ok = ageMs !== null && ageMs < GONE_MS;
-    return reply.code(ok ? 200 : 503).send({ ok, ageMs, version: data.version });
+    return reply
+      .code(ok ? 200 : 503)
+      .send({ ok, ageMs, idle: isIdle(race.snapshot), version: data.version });
   });
 
   app.get('/metrics', { config: { access: 'look' } }, (_request, reply) =>
@@ -56,11 +64,23 @@ export async function lookRoutes(app: FastifyInstance, shared: Shared): Promise<
         ageMs: ageOf(race, clock.mono()),
         streams: live.counts,
         wrongPins: shared.wrongPins,
+        links: linksNow(shared),
       }),
     ),
   );
 
   await pageFiles(app, data.webDir);
+}
+
+/** How the links are heard by now. */
+function linksNow({ links, clock }: Shared): LinkFigures[] {
+  return aged(links.heard, clock.mono() - links.takenMs);
+}
+
+/** Nothing is on the crate, moves or waits to: the service may be taken down. */
+function isIdle(now: Snapshot | null): boolean {
+  const still = now?.mode === 'stopped' || now?.mode === 'fault';
+  return still && now.animal === null && now.leaves.every((leaf) => leaf.moving === null);
 }
 
 /** The built page: names with a hash in them keep for ever, the first file never. */

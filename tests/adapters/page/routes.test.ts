@@ -1,6 +1,7 @@
 import type { AddressInfo } from 'node:net';
 import { describe, expect, test } from 'vitest';
 import { FAULTS } from '../../../src/core/faults/table.ts';
+import type { Snapshot } from '../../../src/adapters/page/messages.ts';
 import { layout, snapshot } from './sample.ts';
 import { INSTALLER, OPERATOR, serve } from './served.ts';
 
@@ -74,6 +75,25 @@ describe('looking', () => {
     expect((await served.inject({ url: '/healthz' })).statusCode).toBe(503);
   });
 
+  test('idle only where nothing is on the crate, moves, or may begin to', async () => {
+    const served = await serve();
+    const idle = async (now: Partial<Snapshot>): Promise<unknown> => {
+      served.page.show(snapshot(now));
+      return (await served.inject({ url: '/healthz' })).json<{ idle: boolean }>().idle;
+    };
+    served.page.describe(layout);
+    expect((await served.inject({ url: '/healthz' })).json()).toMatchObject({ idle: false });
+    const still = snapshot({}).leaves.map((leaf) => ({ ...leaf, moving: null }));
+    const empty = { animal: null, leaves: still } as const;
+    expect(await idle({ mode: 'stopped', ...empty })).toBe(true);
+    expect(await idle({ mode: 'fault', ...empty })).toBe(true);
+    expect(await idle({ mode: 'running', ...empty })).toBe(false);
+    expect(await idle({ mode: 'paused', ...empty })).toBe(false);
+    expect(await idle({ mode: 'stopped', ...empty, animal: { number: 3, tag: null } })).toBe(false);
+    const moving = still.map((leaf) => ({ ...leaf, moving: 'extend' as const }));
+    expect(await idle({ mode: 'stopped', animal: null, leaves: moving })).toBe(false);
+  });
+
   test('every fault is told with what happened, why, and what to do', async () => {
     const served = await serve();
     expect((await served.inject({ url: '/api/faults' })).json()).toEqual(FAULTS);
@@ -126,6 +146,7 @@ describe('the live snapshot', () => {
           lot: long,
           exit: 'ahead',
           unsure: false,
+          saved: false,
         })),
         letGo: 'ahead',
       }),
