@@ -3,6 +3,7 @@ import type { Mark, Rule } from '../../core/trace.ts';
 import type { Plan } from '../../core/sortplan/plan.ts';
 import type { Use } from '../../core/sortplan/withdrawal.ts';
 import { daysOf, type Days } from './day.ts';
+import { applyCorrections, leaveOutSeenAgain, type RawCorrection } from './corrected.ts';
 import type { Correction, Given } from './messages.ts';
 import { range } from './schema.ts';
 
@@ -86,16 +87,49 @@ export function readDay(db: Database.Database, day: string | null, farm?: string
   const wanted = day ?? latestDay(db);
   if (wanted === null) return null;
   const site = db.prepare('SELECT id, zone FROM site').get() as { id: string; zone: string };
-  const days = daysOf(site.zone);
   const raws = db.prepare(CROSSINGS).all({ day: wanted, farm: farm ?? null }) as Raw[];
   if (raws.length === 0) return null;
-  const byId = new Map(raws.map((raw) => [raw.id, asWritten(raw, days)]));
-  applyCorrections(byId, db.prepare(CORRECTIONS).all({ day: wanted }) as RawCorrection[]);
-  const rows = [...byId.values()];
-  leaveOutSeenAgain(rows);
+  const said = db.prepare(CORRECTIONS).all({ day: wanted }) as RawCorrection[];
+  const rows = asTheyStand(raws, said, site.zone);
   const sessions = db.prepare(SESSIONS).all({ day: wanted, farm: farm ?? null }) as RawSession[];
   return { siteId: site.id, zone: site.zone, day: wanted, sessions: sessions.map(asSession), rows };
 }
+
+/** One session, all its rows in the order of letting go; null where there is none of that name. */
+export function readSession(
+  db: Database.Database,
+  id: string,
+): { session: BookSession; rows: BookRow[]; day: string; clock: BookRow['clock'] } | null {
+  const found = db.prepare('SELECT * FROM session WHERE id = ?').get(id);
+  if (found === undefined) return null;
+  const raw = found as RawSession & { day: string; clock_set: number };
+  const { zone } = db.prepare('SELECT zone FROM site').get() as { zone: string };
+  const raws = db.prepare(OF_SESSION).all({ id }) as Raw[];
+  const said = db.prepare(SAID_OF_SESSION).all({ id }) as RawCorrection[];
+  const rows = asTheyStand(raws, said, zone);
+  return { session: asSession(raw), rows, day: raw.day, clock: clockOf(raw.clock_set) };
+}
+
+/** Rows as written, as they ended, and as people put them right. */
+function asTheyStand(raws: Raw[], said: RawCorrection[], zone: string): BookRow[] {
+  const days = daysOf(zone);
+  const byId = new Map(raws.map((raw) => [raw.id, asWritten(raw, days)]));
+  applyCorrections(byId, said);
+  const rows = [...byId.values()];
+  leaveOutSeenAgain(rows);
+  return rows;
+}
+
+const OF_SESSION = `
+  SELECT c.*, s.id AS session, g.product, g.batch, g.expiry, g.days, g.use, o.ml
+  FROM session s CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
+    LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
+  WHERE s.id = @id ORDER BY c.at_ms, c.id`;
+
+const SAID_OF_SESSION = `
+  SELECT k.crossing, k.kind, k.value, k.who, k.why
+  FROM session s CROSS JOIN correction k ON k.crossing BETWEEN ${range('s.n')}
+  WHERE s.id = @id ORDER BY k.n`;
 
 const CROSSINGS = `
   SELECT c.*, s.id AS session, g.product, g.batch, g.expiry, g.days, g.use, o.ml
@@ -114,14 +148,6 @@ const CORRECTIONS = `
 const SESSIONS = `
   SELECT * FROM session s WHERE (@farm IS NULL OR s.farm = @farm)
     AND n IN (SELECT session FROM session_day WHERE day = @day) ORDER BY started_ms, n`;
-
-interface RawCorrection {
-  crossing: number;
-  kind: Correction['kind'];
-  value: string;
-  who: string | null;
-  why: string | null;
-}
 
 interface Raw {
   id: number;
@@ -162,7 +188,7 @@ function asWritten(raw: Raw, days: Days): BookRow {
     atMs: raw.at_ms,
     localTime: days.localTime(raw.at_ms),
     day: raw.day,
-    clock: raw.clock_set === 1 ? 'set' : raw.clock_set === 2 ? 'mended' : 'unset',
+    clock: clockOf(raw.clock_set),
     tag: raw.tag,
     lot: raw.lot,
     exit: raw.exit,
@@ -188,47 +214,13 @@ function asWritten(raw: Raw, days: Days): BookRow {
   return row;
 }
 
+function clockOf(column: number): BookRow['clock'] {
+  return column === 1 ? 'set' : column === 2 ? 'mended' : 'unset';
+}
+
 function givenOf({ product, batch, expiry, days, use, ml }: Raw): BookRow['given'] {
   if (product === null) return null;
   return { product, batch: batch ?? '', expiry: expiry ?? '', days, use: use ?? 'label', ml };
-}
-
-function applyCorrections(byId: Map<number, BookRow>, corrections: RawCorrection[]): void {
-  for (const { crossing, kind, value, who, why } of corrections) {
-    const parsed = JSON.parse(value) as Correction['value'];
-    byId.get(crossing)?.corrections.push({ kind, value: parsed, who, why });
-  }
-  for (const row of byId.values()) {
-    if (row.corrections.length === 0) continue;
-    for (const kind of ['exit', 'lot', 'pen', 'tag', 'void', 'dose'] as const) correct(row, kind);
-  }
-}
-
-/** The last word of a kind counts; null takes the earlier ones back. */
-function correct(row: BookRow, kind: Correction['kind']): void {
-  const last = row.corrections.findLast((correction) => correction.kind === kind);
-  if (last === undefined || last.value === null) return;
-  const { value, why } = last;
-  if (kind === 'void') row.notCounted = value === true ? (why ?? 'taken back') : null;
-  else if (kind === 'dose') row.given = doseSaid(row.given, value);
-  else if (kind === 'tag' && value === false) row.tag = null;
-  else if (kind !== 'again' && typeof value === 'string') row[kind] = value;
-}
-
-function doseSaid(given: BookRow['given'], value: Correction['value']): BookRow['given'] {
-  if (given === null || value === false) return null;
-  return typeof value === 'number' ? { ...given, ml: value } : given;
-}
-
-/** A tag seen twice in a session is one animal: its last crossing counts. */
-function leaveOutSeenAgain(rows: BookRow[]): void {
-  const seen = new Set<string>();
-  for (const row of rows.toReversed()) {
-    if (row.tag === null || row.notCounted !== null) continue;
-    const key = `${row.tag} ${row.session}`;
-    if (seen.has(key)) row.notCounted = 'the same tag was seen again later';
-    seen.add(key);
-  }
 }
 
 interface RawSession {

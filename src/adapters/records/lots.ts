@@ -16,7 +16,7 @@ export interface LotSummary {
 }
 
 /** Animals that count; the others stay in the book with the reason why not. */
-export function counted(book: DayBook): BookRow[] {
+export function counted(book: Pick<DayBook, 'rows'>): BookRow[] {
   return book.rows.filter((row) => row.notCounted === null);
 }
 

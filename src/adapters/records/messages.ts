@@ -1,4 +1,5 @@
-import type { Use } from '../../core/sortplan/withdrawal.ts';
+import type { Treatment, Use } from '../../core/sortplan/withdrawal.ts';
+import type { SessionNow } from './session-now.ts';
 import type { Crossing, Event, TraceHeader } from '../../core/trace.ts';
 
 /** When something happened, by the wall clock. */
@@ -111,11 +112,38 @@ export interface LastWeight {
   atMs: number;
 }
 
+/** What the records thread knows when the day book is open. */
+export interface Ready {
+  /** Names this day book among all others. */
+  siteId: string;
+  /** Last sure weights, for the facts given with a tag. */
+  lastWeights: LastWeight[];
+  /** The session that was begun last; whether it is today's is the clock's to say. */
+  last: SessionNow | null;
+  /** What was said last of each farm, the latest first. */
+  farms: SessionInfo[];
+  /** What animals were given at the race, for withdrawal. */
+  treatments: RaceTreatment[];
+}
+
+/** A treatment that was written at the race. */
+export interface RaceTreatment extends Omit<Treatment, 'givenDay'> {
+  /** `YYYY-MM-DD` by the site's zone. */
+  day: string;
+  /** The farm whose animals it was given to; a mob means that farm's. */
+  farm: string | null;
+}
+
 /** What the records thread answers. */
 export type FromWorker =
-  | { kind: 'ready'; siteId: string; lastWeights: LastWeight[] }
+  | ({ kind: 'ready' } & Ready)
   /** The site folder cannot be used at all (another daemon, a newer database): in words. */
   | { kind: 'refused'; reason: string }
+  /**
+   * The session as it stands after a commit. `put` is what people's words changed in `counts` beyond
+   * the animals that were let go meanwhile, which whoever counts them has counted already.
+   */
+  | { kind: 'session'; now: SessionNow; put: Record<string, number> }
   /** Rows up to `rows` are committed and synced. */
   | { kind: 'rows'; upTo: number }
   /** Lines up to `upTo` are handed to the file. */

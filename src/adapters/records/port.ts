@@ -1,10 +1,20 @@
 import { randomBytes } from 'node:crypto';
 import type { Crossing, Event, Input, TraceHeader } from '../../core/trace.ts';
-import type { Correction, LastWeight, RowMessage, SessionInfo, Wall } from './messages.ts';
+import type { Correction, Given, Ready, RowMessage, SessionInfo, Wall } from './messages.ts';
+import type { SessionNow } from './session-now.ts';
 import { openQueue } from './queue.ts';
 import { keepThread } from './thread.ts';
 
-export type { Correction, LastWeight, SessionInfo, Wall } from './messages.ts';
+export type {
+  Correction,
+  Given,
+  LastWeight,
+  RaceTreatment,
+  Ready as RecordsReady,
+  SessionInfo,
+  Wall,
+} from './messages.ts';
+export type { SessionNow } from './session-now.ts';
 
 export interface RecordsOptions {
   siteDir: string;
@@ -21,14 +31,6 @@ export interface RecordsOptions {
   slowMs?: number;
 }
 
-/** What the records know when they are ready. */
-export interface RecordsReady {
-  /** Names this day book among all others. */
-  siteId: string;
-  /** Last sure weight of each tag, for the facts given with a tag. */
-  lastWeights: LastWeight[];
-}
-
 /**
  * The main thread's side of the records. Nothing here touches a file, the database, a hash or a
  * compressor: everything is put on a bounded queue for the records thread. What was taken on the
@@ -40,7 +42,7 @@ export interface Records {
    * trying again cannot help (another Fank on the same folder, a newer day book). While a card
    * keeps it from opening it waits, and `onLink` has said why.
    */
-  ready: Promise<RecordsReady>;
+  ready: Promise<Ready>;
   /** A record that `step` is given; ticks are left out. Also for `bytes` and `truth` records. */
   input: (record: Input | { t: number; bytes: string } | { t: number; truth: unknown }) => void;
   output: (t: number, output: string, on: boolean) => void;
@@ -48,10 +50,18 @@ export interface Records {
   event: (t: number, event: Event, session: string | null, wall: Wall) => void;
   session: (session: SessionInfo, wall: Wall) => void;
   /** The row at letting go (`final` false), and once more when the crossing has ended. */
-  crossing: (crossing: Crossing, session: string, final: boolean, wall: Wall) => void;
+  crossing: (
+    crossing: Crossing,
+    session: string,
+    final: boolean,
+    wall: Wall,
+    doseMl?: number | null,
+  ) => void;
   correction: (correction: Correction, wall: Wall) => void;
   /** From now on this exit leads to another pen. */
   pen: (session: string, exit: string, pen: string, wall: Wall) => void;
+  /** From now on every animal of the session is given this; null: nothing any more. */
+  given: (session: string, given: Given | null, who: string | null, wall: Wall) => void;
   /** The pen's animals are run through again: its crossings so far count no longer. */
   runAgain: (session: string, pen: string, who: string | null, wall: Wall) => void;
   /** The clock was found wrong by `deltaMs` while this session's unmarked rows were written. */
@@ -60,6 +70,11 @@ export interface Records {
   rotate: (header: TraceHeader, state: unknown) => void;
   /** A crossing is committed and synced. */
   onSaved: (callback: (session: string, animal: number) => void) => void;
+  /**
+   * How the session stands after a commit; `put`: what people's words changed in the head per lot
+   * beyond the animals let go meanwhile.
+   */
+  onSession: (callback: (now: SessionNow, put: Record<string, number>) => void) => void;
   /** Records are (not) being saved, with the reason in words. */
   onLink: (callback: (up: boolean, reason: string) => void) => void;
   /** Lines had to be left out: this trace ends here, `rotate` at the next chance begins a whole one. */
@@ -84,11 +99,13 @@ const KEPT: readonly Event['kind'][] = [
 export function startRecords(options: RecordsOptions): Records {
   const saved: ((session: string, animal: number) => void)[] = [];
   const queue = openQueue();
-  const opening = promise<RecordsReady>();
+  const opening = promise<Ready>();
+  const shown: ((now: SessionNow, put: Record<string, number>) => void)[] = [];
   const full = { maxTraceBytes: 512 << 20, slowMs: 0, ...options };
   const thread = keepThread(full, queue, (answer) => {
     if (answer.kind === 'ready') opening.resolve(answer);
     else if (answer.kind === 'refused') opening.reject(new Error(answer.reason));
+    else if (answer.kind === 'session') for (const tell of shown) tell(answer.now, answer.put);
     else if (answer.kind === 'saved') for (const tell of saved) tell(answer.session, answer.animal);
   });
   const row = (message: RowMessage): void => {
@@ -110,14 +127,17 @@ export function startRecords(options: RecordsOptions): Records {
     session: (session, wall) => {
       row({ kind: 'session', session, wall });
     },
-    crossing: (crossing, session, final, wall) => {
-      row({ kind: 'crossing', session, crossing, final, wall });
+    crossing: (crossing, session, final, wall, doseMl = null) => {
+      row({ kind: 'crossing', session, crossing, final, doseMl, wall });
     },
     correction: (correction, wall) => {
       row({ kind: 'correction', correction, wall });
     },
     pen: (session, exit, pen, wall) => {
       row({ kind: 'pen', session, exit, pen, wall });
+    },
+    given: (session, given, who, wall) => {
+      row({ kind: 'given', session, given, who, wall });
     },
     runAgain: (session, pen, who, wall) => {
       row({ kind: 'run-again', session, pen, who, wall });
@@ -130,6 +150,9 @@ export function startRecords(options: RecordsOptions): Records {
     },
     onSaved: (callback) => {
       saved.push(callback);
+    },
+    onSession: (callback) => {
+      shown.push(callback);
     },
     onLink: queue.onLink,
     onTraceCut: queue.onCut,

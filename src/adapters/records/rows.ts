@@ -2,7 +2,9 @@ import type Database from 'better-sqlite3';
 import type { FromWorker, Queued, RowMessage, WorkerOptions } from './messages.ts';
 import { lastWeights } from './last-weights.ts';
 import { bookPath, openForWriting } from './schema.ts';
-import { openStore, type Store } from './store.ts';
+import { lastOfFarms, lastSession, sessionNow, type SessionNow } from './session-now.ts';
+import { openStore, type Kept, type Store } from './store.ts';
+import { raceTreatments } from './treatments.ts';
 import { inWords, isRefusal } from './trouble.ts';
 
 /** Rows on their way into the database. */
@@ -17,6 +19,7 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
   let pending: Queued<RowMessage>[] = [];
   let open: { db: Database.Database; store: Store } | null = null;
   let told = false;
+  const shown = openShown(answer);
 
   const opened = (): { db: Database.Database; store: Store } => {
     if (open !== null) return open;
@@ -24,16 +27,21 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
     open = { db, store: openStore(db, options.zone, options.version) };
     if (!told) {
       const { id } = db.prepare('SELECT id FROM site').get() as { id: string };
-      answer({ kind: 'ready', siteId: id, lastWeights: lastWeights(db) });
+      const last = lastSession(db);
+      const farms = lastOfFarms(db);
+      const treatments = raceTreatments(db);
+      answer({ kind: 'ready', siteId: id, lastWeights: lastWeights(db), last, farms, treatments });
     }
     told = true;
     return open;
   };
-  const commit = (store: Store): void => {
+  const commit = ({ db, store }: { db: Database.Database; store: Store }): void => {
     const batch = pending;
     const last = batch.at(-1);
     if (last === undefined) return;
     sleep(options.slowMs);
+    const id = batch.map(({ message }) => sessionOf(message)).findLast((one) => one !== null);
+    if (id !== undefined) shown.before(db, id);
     const kept = store.write(batch.map((queued) => queued.message));
     pending = [];
     for (const { session, animal, as } of kept) {
@@ -41,6 +49,7 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
       answer({ kind: 'saved', session, animal });
     }
     answer({ kind: 'rows', upTo: last.seq });
+    if (id !== undefined) shown.after(db, id, kept);
   };
   const close = (): void => {
     open?.db.close();
@@ -52,7 +61,7 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
     },
     write: () => {
       try {
-        commit(opened().store);
+        commit(opened());
       } catch (error) {
         // The card may have gone away and come back: the next attempt opens the file anew.
         close();
@@ -61,6 +70,45 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
       }
     },
     close,
+  };
+}
+
+/** The session that a row is about; null for what changes nothing that is shown of one. */
+function sessionOf(message: RowMessage): string | null {
+  if (message.kind === 'session') return message.session.id;
+  if (message.kind === 'correction') return message.correction.session;
+  return message.kind !== 'event' && 'session' in message ? message.session : null;
+}
+
+/** Tells how the session stands after each commit. */
+function openShown(answer: (answer: FromWorker) => void): {
+  before: (db: Database.Database, id: string) => void;
+  after: (db: Database.Database, id: string, kept: Kept[]) => void;
+} {
+  let last: SessionNow | null = null;
+  return {
+    before: (db, id) => {
+      if (last?.info.id !== id) last = sessionNow(db, id);
+    },
+    after: (db, id, kept) => {
+      const now = sessionNow(db, id);
+      if (now === null) return;
+      const put: Record<string, number> = {};
+      const add = (lot: string, head: number): void => {
+        put[lot] = (put[lot] ?? 0) + head;
+      };
+      for (const [lot, head] of Object.entries(now.counts)) add(lot, head);
+      for (const [lot, head] of Object.entries(last?.counts ?? {})) add(lot, -head);
+      for (const one of kept) {
+        if (one.as === 'row' && one.session === id && one.lot !== null) add(one.lot, -1);
+      }
+      last = now;
+      answer({
+        kind: 'session',
+        now,
+        put: Object.fromEntries(Object.entries(put).filter(([, n]) => n !== 0)),
+      });
+    },
   };
 }
 

@@ -8,7 +8,7 @@ export function statements(db: Database.Database) {
   return {
     findSession: db.prepare('SELECT n FROM session WHERE id = ?'),
     sessionStart: db.prepare('SELECT started_ms FROM session WHERE n = ?'),
-    // A session may be described after its first row: fill in what nobody had said.
+    // A session may be described after its first row, and anew: what a person says last counts.
     session: db.prepare(`
       INSERT INTO session (id, started_ms, day, clock_set, fank, plan_name, plan_hash, plan,
         division_kg, farm, holding, flock_mark, mob, field, hours_off_feed, fleece, who)
@@ -18,11 +18,9 @@ export function statements(db: Database.Database) {
         plan_name = coalesce(plan_name, excluded.plan_name),
         plan_hash = coalesce(plan_hash, excluded.plan_hash), plan = coalesce(plan, excluded.plan),
         division_kg = coalesce(division_kg, excluded.division_kg),
-        farm = coalesce(farm, excluded.farm), holding = coalesce(holding, excluded.holding),
-        flock_mark = coalesce(flock_mark, excluded.flock_mark), mob = coalesce(mob, excluded.mob),
-        field = coalesce(field, excluded.field),
-        hours_off_feed = coalesce(hours_off_feed, excluded.hours_off_feed),
-        fleece = coalesce(fleece, excluded.fleece), who = coalesce(who, excluded.who)`),
+        farm = excluded.farm, holding = excluded.holding, flock_mark = excluded.flock_mark,
+        mob = excluded.mob, field = excluded.field, hours_off_feed = excluded.hours_off_feed,
+        fleece = excluded.fleece, who = excluded.who`),
     crossing: db.prepare(`
       INSERT INTO crossing (id, session, animal, at_ms, day, clock_set, tag, entered_t,
         first_decided_t, decided_t, let_go_t, left_t, lot, exit, pen, decision_kg, recorded_kg,
@@ -49,10 +47,6 @@ export function statements(db: Database.Database) {
         @who)`),
     givenNow: db.prepare('SELECT n, product FROM given WHERE session = ? ORDER BY n DESC LIMIT 1'),
     dose: db.prepare('INSERT INTO dose (crossing, given, ml) VALUES (?, ?, ?)'),
-    runAgain: db.prepare(`
-      INSERT INTO correction (crossing, at_ms, clock_set, kind, value, who, why)
-      SELECT id, @atMs, @clockSet, 'void', 'true', @who, 'run again'
-      FROM crossing WHERE id BETWEEN ${range('@n')} AND pen = @pen`),
     event: db.prepare(`INSERT INTO event (session, at_ms, day, clock_set, t, kind, detail)
       VALUES (@n, @atMs, @day, @clockSet, @t, @kind, @detail)`),
     unset: db.prepare(`SELECT id, at_ms FROM crossing

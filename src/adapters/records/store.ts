@@ -1,6 +1,8 @@
 import type Database from 'better-sqlite3';
 import type { Crossing } from '../../core/trace.ts';
+import { readSession } from './day-book.ts';
 import { daysOf, type Days } from './day.ts';
+import { counted } from './lots.ts';
 import type { RowMessage, SessionInfo, Wall } from './messages.ts';
 import { crossingId } from './schema.ts';
 import { statements, type Statements } from './statements.ts';
@@ -9,8 +11,12 @@ import { statements, type Statements } from './statements.ts';
 export interface Kept {
   session: string;
   animal: number;
-  /** `clash`: the key was taken by another crossing; this one was kept as an event. */
-  as: 'row' | 'clash';
+  /**
+   * `told`: its row was there already, the same; `clash`: the key was taken by another crossing, and
+   * this one was kept as an event.
+   */
+  as: 'row' | 'told' | 'clash';
+  lot: string | null;
 }
 
 /** The one writer of the day book. */
@@ -63,11 +69,21 @@ export function openStore(db: Database.Database, zone: string, version: string):
         });
         return null;
       case 'run-again':
-        sql.runAgain.run({ ...row, n: sessions.of(row.session, row.wall), ...stamp(row.wall) });
+        runAgain(row);
         return null;
       case 'mend':
         mend(row);
         return null;
+    }
+  };
+  /** Of the animals that are in the pen by now, whatever was put right since they were let go. */
+  const runAgain = (row: Row<'run-again'>): void => {
+    const n = sessions.of(row.session, row.wall);
+    const inPen = counted(readSession(db, row.session) ?? { rows: [] });
+    for (const { animal, pen } of inPen) {
+      if (pen !== row.pen) continue;
+      const said = { kind: 'void', value: 'true', who: row.who, why: 'run again' };
+      sql.correct.run({ id: crossingId(n, animal), ...stamp(row.wall), ...said });
     }
   };
   const writeEvent = (row: Row<'event'>, n: number | null): void => {
@@ -163,7 +179,8 @@ function crossingWriter(
   return (row, n) => {
     const { session, crossing } = row;
     const { animal } = crossing;
-    if (insert(row, n)) return { session, animal, as: 'row' };
+    const { lot } = crossing;
+    if (insert(row, n)) return { session, animal, as: 'row', lot };
     const there = sql.there.get(crossingId(n, animal)) as There;
     if (!isSame(there, crossing)) {
       const { atMs, clockSet } = stamp(row.wall);
@@ -174,7 +191,7 @@ function crossingWriter(
         t: crossing.letGoAt ?? crossing.leftAt ?? 0,
       };
       sql.event.run({ n, ...when, kind: 'clash', detail: JSON.stringify({ crossing }) });
-      return { session, animal, as: 'clash' };
+      return { session, animal, as: 'clash', lot };
     }
     if (row.final) {
       const late = lateChanges(there, crossing);
@@ -185,7 +202,7 @@ function crossingWriter(
       });
       return null; // it was confirmed at letting go
     }
-    return { session, animal, as: 'row' };
+    return { session, animal, as: 'told', lot };
   };
 }
 

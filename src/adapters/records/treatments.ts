@@ -1,0 +1,38 @@
+import type Database from 'better-sqlite3';
+import { readSession, type BookRow } from './day-book.ts';
+import type { RaceTreatment } from './messages.ts';
+
+/**
+ * What animals were given at the race, for the rules of withdrawal. A dose without a tag, and one of
+ * which nobody knows whether it was given, hold: the one its whole mob, the other the animal itself.
+ */
+export function raceTreatments(db: Database.Database): RaceTreatment[] {
+  const ids = db.prepare(SESSIONS).pluck().all() as string[];
+  return ids.flatMap((id) => {
+    const read = readSession(db, id);
+    return read === null ? [] : ofSession(read.rows, read.session);
+  });
+}
+
+// A treatment's period is at most 999 days as given, or half as long again off the label.
+const SESSIONS = `
+  SELECT id FROM session s WHERE n IN (SELECT session FROM given WHERE product IS NOT NULL)
+    AND s.started_ms > (SELECT max(started_ms) FROM session) - ${1500 * 86_400_000} ORDER BY n`;
+
+function ofSession(
+  rows: BookRow[],
+  { mob, farm }: { mob: string | null; farm: string | null },
+): RaceTreatment[] {
+  const found = new Map<string, RaceTreatment>();
+  for (const row of rows) {
+    // One that counts no longer was in the crate all the same, and was given what it was given.
+    if (row.given === null) continue;
+    const { product, batch, days, use } = row.given;
+    const key = JSON.stringify([product, batch, days, use, row.day, row.tag === null]);
+    const one = found.get(key) ?? {
+      ...{ product, batch, days, use, day: row.day, farm, mob, tags: [], colour: null },
+    };
+    found.set(key, row.tag === null ? one : { ...one, tags: [...one.tags, row.tag] });
+  }
+  return [...found.values()];
+}
