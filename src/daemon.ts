@@ -1,5 +1,6 @@
 /** The only place that wires adapters to the loop around the core. */
 import { join } from 'node:path';
+import { createLinkMeter, type LinkSources } from './adapters/page/links.ts';
 import { startPage, type Page } from './adapters/page/port.ts';
 import { createView } from './adapters/page/snapshot.ts';
 import {
@@ -92,7 +93,10 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   );
   const scale = openWeighHead(options, loop);
   const reader = openTagReader(options, loop, lookUp(options, ready.lastWeights));
-  const page = await openPage(options, loop).catch(async (error: unknown) => {
+  const links: LinkSources = {};
+  if (scale !== null) links.scale = () => scale.health();
+  if (reader !== null) links.reader = () => reader.health();
+  const page = await openPage(options, loop, links).catch(async (error: unknown) => {
     await Promise.all([scale?.close(), reader?.close(), records.close()]);
     throw error;
   });
@@ -111,8 +115,12 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
 }
 
 /** The page's thread is told what the loop shows, and its commands go to the loop. */
-async function openPage(options: DaemonOptions, loop: Loop): Promise<Page | null> {
-  const { site, version, page: where } = options;
+async function openPage(
+  options: DaemonOptions,
+  loop: Loop,
+  links: LinkSources,
+): Promise<Page | null> {
+  const { site, version, clock, page: where } = options;
   if (where === null) return null;
   const page = await startPage({
     siteDir: site.dir,
@@ -127,7 +135,10 @@ async function openPage(options: DaemonOptions, loop: Loop): Promise<Page | null
   page.onLink((up) => {
     loop.arrive((t) => ({ t, link: 'page', up }));
   });
+  const meter = createLinkMeter(links);
   loop.onEvents((events, t) => {
+    const figures = meter.read(clock.now());
+    if (figures !== null) page.links(figures);
     view.follow(events, t);
     if (loop.last !== null && page.wants()) page.publish(view.snapshot(loop.last, t));
   });

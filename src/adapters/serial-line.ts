@@ -32,6 +32,8 @@ export interface SerialLineHealth {
   changedAt: number | null;
   /** Arrival of the last whole frame, or null. */
   heardAt: number | null;
+  /** When it was lost last; null where it never was. */
+  lostAt: number | null;
   /** How many times the port was opened. */
   opened: number;
   bytes: number;
@@ -87,6 +89,7 @@ class Line {
       reason: 'not opened yet',
       changedAt: null,
       heardAt: null,
+      lostAt: null,
       opened: 0,
       bytes: 0,
     };
@@ -173,6 +176,7 @@ class Line {
     const news = state.reason !== reason;
     state.reason = reason;
     if (changed) {
+      if (state.up) state.lostAt = this.options.now();
       state.up = up;
       state.changedAt = this.options.now();
       this.options.onLink(up, reason);

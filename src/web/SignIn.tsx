@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { look, dress, type Look } from './look.ts';
+import { LinkPanel } from './LinkPanel.tsx';
 import { me, sheet, signIn, signOut } from './store.ts';
 import { words } from './words/en.ts';
 
@@ -135,6 +136,7 @@ export function Menu() {
           <b>{words.signOut}</b>
         </button>
       )}
+      <LinkPanel />
       <button type="button" class="act" onClick={close}>
         <b>{words.close}</b>
       </button>

@@ -30,3 +30,21 @@ export function lotRange(layout: Layout, at: number): string {
   if (lot.belowKg === null) return from === null ? words.anyWeight : words.andOver(said(from));
   return from === null ? words.under(said(lot.belowKg)) : `${said(from)}–${said(lot.belowKg)}`;
 }
+
+/** How long ago: seconds with a decimal at first, then whole minutes and hours. */
+export function ago(ms: number): string {
+  if (ms < 9950) return words.ago.seconds((ms / 1000).toFixed(1));
+  if (ms < 120_000) return words.ago.seconds(String(Math.round(ms / 1000)));
+  if (ms < 7_200_000) return words.ago.minutes(String(Math.round(ms / 60_000)));
+  return words.ago.hours(String(Math.round(ms / 3_600_000)));
+}
+
+/**
+ * What the first three digits of a tag are (ISO 11784): a country's, a maker's (900 to 998), or those
+ * of a test tag (999), which no real animal has.
+ */
+export function tagCode(tag: string): string {
+  const code = tag.slice(0, 3);
+  if (code === '999') return words.tagCode.test;
+  return code >= '900' ? words.tagCode.maker(code) : words.tagCode.country(code);
+}

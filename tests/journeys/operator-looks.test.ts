@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import type { AxeResults } from 'axe-core';
 import type { Browser, Page as Tab } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { Snapshot } from '../../src/adapters/page/messages.ts';
+import type { LinkFigures, Snapshot } from '../../src/adapters/page/messages.ts';
 import { buildPage, DECIDED, openBrowser, openPen, phone, signIn, soon, type Pen } from './pen.ts';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -72,6 +72,19 @@ async function axe(tab: Tab): Promise<{ wrong: string[]; passed: number }> {
   return { wrong, passed: found.passes.length };
 }
 
+const LINKS: LinkFigures[] = [
+  {
+    link: 'scale',
+    up: false,
+    reason: '/dev/serial/by-id/usb-A_long_name_of_an_adapter_0001-port0 went away. Check the cable.',
+    perSecond: 9.8,
+    noise: 3,
+    heardAgeMs: 61_000,
+    reopened: 2,
+    lostAgoMs: 61_000,
+  },
+];
+
 /** Buttons smaller than a wet glove hits, and whatever is wider than the phone. */
 async function tooSmallOrWide(tab: Tab): Promise<string[]> {
   return tab.evaluate((least) => {
@@ -119,7 +132,9 @@ describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
     await check('sign in');
     await tab.getByRole('button', { name: 'Close' }).tap();
     await signIn(tab);
+    pen.page.links(LINKS);
     await tab.getByRole('button', { name: 'Menu' }).tap();
+    await soon(() => tab.getByTestId('links').textContent()).toContain('9.8');
     await check('menu');
     await tab.getByRole('button', { name: 'Close' }).tap();
     for (const [name, state] of Object.entries(STATES)) {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { decimals, exitName, kgText, lotRange } from '../../src/web/say.ts';
+import { ago, decimals, exitName, kgText, lotRange, tagCode } from '../../src/web/say.ts';
 import { words } from '../../src/web/words/en.ts';
 import { layout } from '../adapters/page/sample.ts';
 import { stretch, words as pseudo } from './pseudo.ts';
@@ -52,4 +52,26 @@ test('the pseudo-language says every text longer, from right to left', () => {
   expect(pseudo.mode.running.length).toBeGreaterThan(words.mode.running.length * 1.4);
   expect(pseudo.animal(7)).toContain('7');
   expect(pseudo.dir).toBe('rtl');
+});
+
+test.each([
+  [0, '0.0 s ago'],
+  [9940, '9.9 s ago'],
+  [9960, '10 s ago'],
+  [119_000, '119 s ago'],
+  [125_000, '2 min ago'],
+  [7_300_000, '2 h ago'],
+])('%i ms is %s', (ms, said) => {
+  expect(ago(ms)).toBe(said);
+});
+
+// ISO 11784: codes to 899 are countries', 900 to 998 makers', 999 is for tests.
+test.each([
+  ['826000000001337', 'country 826'],
+  ['899000000001337', 'country 899'],
+  ['900000000001337', 'maker 900'],
+  ['998000000001337', 'maker 998'],
+  ['999000000001337', 'test tag'],
+])('a tag %s is said to be of %s', (tag, said) => {
+  expect(tagCode(tag)).toBe(said);
 });

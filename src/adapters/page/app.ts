@@ -13,7 +13,14 @@ import type { Command } from '../../core/trace.ts';
 import { createControl, type ManualControl } from './control.ts';
 import { guard, refuse } from './guard.ts';
 import { createLive, type LiveStreams } from './live.ts';
-import type { CommandAnswer, Layout, PageThreadData, Snapshot, Who } from './messages.ts';
+import type {
+  CommandAnswer,
+  Layout,
+  LinkFigures,
+  PageThreadData,
+  Snapshot,
+  Who,
+} from './messages.ts';
 import { ageOf, liveNow, type Race } from './race.ts';
 import { actRoutes } from './act.ts';
 import { lookRoutes } from './look.ts';
@@ -45,6 +52,8 @@ export interface Shared {
   /** Gives a command to the daemon; null when it did not answer. */
   command(command: Command, who: Who): Promise<CommandAnswer | null>;
   race: Race;
+  /** How the links were heard when the daemon last told. */
+  links: { heard: LinkFigures[]; takenMs: number };
   live: LiveStreams;
   control: ManualControl;
   wrongPins: number;
@@ -54,6 +63,7 @@ export interface PageApp {
   app: FastifyInstance;
   describe(layout: Layout): void;
   show(snapshot: Snapshot): void;
+  hear(links: LinkFigures[]): void;
   /** Once a second: a sign of life to the pages, also while the daemon is silent. */
   beat(): void;
 }
@@ -64,6 +74,7 @@ export async function buildApp(
   const shared: Shared = {
     ...given,
     race: { layout: null, snapshot: null, takenMs: 0 },
+    links: { heard: [], takenMs: 0 },
     live: createLive(),
     control: createControl(),
     wrongPins: 0,
@@ -169,6 +180,9 @@ function feed(shared: Shared): Omit<PageApp, 'app'> {
       if (race.layout === null) return;
       const now = liveNow(race, control.holder(live.devices(), nowMs), nowMs);
       if (now !== null) live.send(now, race.layout, nowMs);
+    },
+    hear(links) {
+      shared.links = { heard: links, takenMs: clock.mono() };
     },
     beat() {
       const nowMs = clock.mono();

@@ -116,6 +116,24 @@ export interface Snapshot {
 
 /** Who holds manual control; null: nobody. */
 export type Control = { device: number } | null;
+/** How a link to a device is heard. */
+export interface LinkFigures {
+  link: 'scale' | 'reader';
+  up: boolean;
+  /** Why it is as it is, in words. */
+  reason: string;
+  /** Whole frames a second, over the last 5 s. */
+  perSecond: number;
+  /** Stretches of bytes that were no whole frame. */
+  noise: number;
+  /** Since the last whole frame, ms; null before the first. */
+  heardAgeMs: number | null;
+  /** How many times the link was opened again. */
+  reopened: number;
+  /** Since the link was lost last, ms; null where it never was. */
+  lostAgoMs: number | null;
+}
+
 
 /** A snapshot as the page gets it: with what only the page thread knows. */
 export type LiveNow = Snapshot & {
@@ -174,6 +192,7 @@ export type ToPage =
   | { kind: 'layout'; layout: Layout }
   | { kind: 'answer'; id: number; answer: CommandAnswer }
   | { kind: 'close' };
+  | { kind: 'links'; links: LinkFigures[] }
 
 /** Page thread to main thread. */
 export type FromPage =

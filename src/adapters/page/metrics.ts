@@ -1,4 +1,4 @@
-import type { Layout, Snapshot } from './messages.ts';
+import type { Layout, LinkFigures, Snapshot } from './messages.ts';
 
 export interface Figures {
   snapshot: Snapshot | null;
@@ -7,6 +7,7 @@ export interface Figures {
   ageMs: number | null;
   streams: { open: number; sent: number; dropped: number };
   wrongPins: number;
+  links: LinkFigures[];
 }
 
 type Line = [name: string, help: string, kind: 'gauge' | 'counter', values: [string, number][]];
@@ -30,6 +31,7 @@ function lines(figures: Figures): Line[] {
     ],
     ['fank_wrong_pins_total', 'Wrong PINs since start', 'counter', one(figures.wrongPins)],
   ];
+  all.push(...linkLines(figures.links));
   if (snapshot === null) return all;
   const heads = (layout?.lots ?? []).map((lot, at): [string, number] => [
     `{lot=${quoted(lot.name)}}`,
@@ -50,6 +52,35 @@ function lines(figures: Figures): Line[] {
     all.push(['fank_battery_volts', 'Battery', 'gauge', one(snapshot.volts)]);
   }
   return all;
+}
+
+/** Links of devices; a figure that is not known yet is left out. */
+function linkLines(links: LinkFigures[]): Line[] {
+  if (links.length === 0) return [];
+  const each = (of: (link: LinkFigures) => number | null): [string, number][] =>
+    links.flatMap((link) => {
+      const value = of(link);
+      return value === null ? [] : [[`{link=${quoted(link.link)}}`, value]];
+    });
+  const seconds = (ms: number | null): number | null => (ms === null ? null : ms / 1000);
+  const all: Line[] = [
+    ['fank_link_frames_per_second', 'Whole frames', 'gauge', each((one) => one.perSecond)],
+    ['fank_link_noise_total', 'Not whole frames', 'counter', each((one) => one.noise)],
+    ['fank_link_reopenings_total', 'Opened again', 'counter', each((one) => one.reopened)],
+    [
+      'fank_link_heard_age_seconds',
+      'Since the last whole frame',
+      'gauge',
+      each((one) => seconds(one.heardAgeMs)),
+    ],
+    [
+      'fank_link_since_loss_seconds',
+      'Since the link was lost last',
+      'gauge',
+      each((one) => seconds(one.lostAgoMs)),
+    ],
+  ];
+  return all.filter(([, , , values]) => values.length > 0);
 }
 
 /** The figures in the text format that Prometheus reads (version 0.0.4). */

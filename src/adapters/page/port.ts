@@ -8,6 +8,7 @@ import type {
   FreshPins,
   FromPage,
   Layout,
+  LinkFigures,
   PageThreadData,
   Snapshot,
   ToPage,
@@ -55,6 +56,8 @@ export interface Page {
   publish(snapshot: Snapshot): void;
   /** Names and shapes; call before the first snapshot and whenever plan or site change. */
   describe(layout: Layout): void;
+  /** How the links are heard; about once a second. */
+  links(figures: LinkFigures[]): void;
   /** One handler; it answers every command, also stop. */
   onCommand(handler: CommandHandler): void;
   /** Told when the page thread dies (false) and when it serves again (true). */
@@ -145,6 +148,10 @@ class ThreadPage implements Page {
   describe(layout: Layout): void {
     this.#layout = layout;
     this.#send({ kind: 'layout', layout });
+  }
+
+  links(links: LinkFigures[]): void {
+    this.#send({ kind: 'links', links });
   }
 
   onCommand(handler: CommandHandler): void {

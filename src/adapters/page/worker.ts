@@ -44,6 +44,9 @@ function listen(page: PageApp, beat: NodeJS.Timeout): void {
       case 'layout':
         page.describe(message.layout);
         break;
+      case 'links':
+        page.hear(message.links);
+        break;
       case 'answer':
         waiting.get(message.id)?.(message.answer);
         break;

@@ -1,5 +1,5 @@
 import type { LiveNow, WeightState } from '../../adapters/page/messages.ts';
-import { exitName, kgText } from '../say.ts';
+import { exitName, kgText, tagCode } from '../say.ts';
 import { isLive, layout, race } from '../store.ts';
 import { words } from '../words/en.ts';
 import { Shape } from './Shape.tsx';
@@ -36,7 +36,12 @@ export function Crate() {
         ) : (
           <>
             <span>{words.animal(now.animal.number)}</span>
-            {now.animal.tag === null ? null : <span>{words.tag(now.animal.tag.slice(-5))}</span>}
+            {now.animal.tag === null ? null : (
+              <>
+                <span>{words.tag(now.animal.tag.slice(-5))}</span>
+                <small data-testid="tag-code">{tagCode(now.animal.tag)}</small>
+              </>
+            )}
           </>
         )}
       </p>

@@ -69,6 +69,17 @@ export interface Words {
   linkUp: string;
   linkDown: string;
   battery: string;
+  heard: {
+    perSecond: string;
+    lastFrame: string;
+    noise: string;
+    reopened: string;
+    lost: string;
+    never: string;
+  };
+  ago: Record<'seconds' | 'minutes' | 'hours', (count: string) => string>;
+  /** What a tag's first three digits are. */
+  tagCode: { test: string; maker: (code: string) => string; country: (code: string) => string };
   batteryLow: string;
   volts: (volts: string) => string;
   simulated: string;
@@ -212,6 +223,24 @@ export const words: Words = {
   linkDown: 'gone',
   battery: 'Battery',
   batteryLow: 'low',
+  heard: {
+    perSecond: 'Whole frames a second',
+    lastFrame: 'Last whole frame',
+    noise: 'Spoilt or cut',
+    reopened: 'Opened again',
+    lost: 'Lost last',
+    never: 'never',
+  },
+  ago: {
+    seconds: (count) => `${count} s ago`,
+    minutes: (count) => `${count} min ago`,
+    hours: (count) => `${count} h ago`,
+  },
+  tagCode: {
+    test: 'test tag',
+    maker: (code) => `maker ${code}`,
+    country: (code) => `country ${code}`,
+  },
   volts: (volts) => `${volts} V`,
   simulated: 'Practice: nothing real moves',
   menu: 'Menu',
