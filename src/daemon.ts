@@ -96,7 +96,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const links: LinkSources = {};
   if (scale !== null) links.scale = () => scale.health();
   if (reader !== null) links.reader = () => reader.health();
-  const page = await openPage(options, loop, links).catch(async (error: unknown) => {
+  const page = await openPage(options, loop, links, records).catch(async (error: unknown) => {
     await Promise.all([scale?.close(), reader?.close(), records.close()]);
     throw error;
   });
@@ -119,6 +119,7 @@ async function openPage(
   options: DaemonOptions,
   loop: Loop,
   links: LinkSources,
+  records: Records,
 ): Promise<Page | null> {
   const { site, version, clock, page: where } = options;
   if (where === null) return null;
@@ -134,6 +135,9 @@ async function openPage(
   page.onCommand((command) => Promise.resolve(loop.command(command)));
   page.onLink((up) => {
     loop.arrive((t) => ({ t, link: 'page', up }));
+  });
+  records.onSaved((_session, animal) => {
+    view.saved(animal);
   });
   const meter = createLinkMeter(links);
   loop.onEvents((events, t) => {

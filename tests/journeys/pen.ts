@@ -168,8 +168,8 @@ export const DECIDED: Partial<Snapshot> = {
   standsAt: 'ahead',
   head: [14, 19, 3],
   last: [
-    { animal: 36, kg: 38.9, lot: 'Stores', exit: 'left', unsure: false },
-    { animal: 35, kg: 46.2, lot: 'Heavy', exit: 'right', unsure: false },
-    { animal: 34, kg: 40.1, lot: 'Fit', exit: 'ahead', unsure: true },
+    { animal: 36, kg: 38.9, lot: 'Stores', exit: 'left', unsure: false, saved: false },
+    { animal: 35, kg: 46.2, lot: 'Heavy', exit: 'right', unsure: false, saved: true },
+    { animal: 34, kg: 40.1, lot: 'Fit', exit: 'ahead', unsure: true, saved: true },
   ],
 };

@@ -102,6 +102,8 @@ export interface Snapshot {
     lot: string | null;
     exit: Exit | null;
     unsure: boolean;
+    /** Its row is committed and synced: it is there after a power cut. */
+    saved: boolean;
   }[];
   /** Only what is fitted. */
   links: Partial<Record<LinkName, boolean>>;

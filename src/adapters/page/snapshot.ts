@@ -11,8 +11,8 @@ const SAID_MS = 6000;
 
 /** What the state does not hold: it came and went as an event. */
 export interface Recent {
-  /** Newest first. */
-  last: Crossing[];
+  /** Newest first; `saved` once its row is on the card. */
+  last: (Crossing & { saved: boolean })[];
   refused: { text: string; at: number } | null;
   called: { text: string; at: number } | null;
 }
@@ -170,8 +170,9 @@ function snapshotOf(
     standsAt: gate.at,
     waits: [...waits],
     head: config.plan.lots.map(({ name }) => cycle.counts[name] ?? 0),
-    last: recent.last.map(({ animal: number, recordedKg, lot, exit, unsure }) => ({
+    last: recent.last.map(({ animal: number, recordedKg, lot, exit, unsure, saved }) => ({
       animal: number,
+      saved,
       kg: recordedKg,
       lot,
       exit,
@@ -197,6 +198,8 @@ export interface View {
   readonly layout: Layout;
   /** To be told every event, with its time. */
   follow(events: readonly Event[], t: number): void;
+  /** To be told when an animal's row is on the card. */
+  saved(animal: number): void;
   snapshot(stepped: Pick<Stepped, 'state' | 'weighing'>, t: number): Snapshot;
   /** After a new configuration: describe the page's new `layout` before the next snapshot. */
   reconfigure(config: Config): void;
@@ -213,10 +216,16 @@ export function createView(first: Config, simulated: boolean): View {
     },
     follow(events, t) {
       for (const event of events) {
-        if (event.kind === 'let-go') recent.last = [event.crossing, ...recent.last].slice(0, LAST);
+        if (event.kind === 'let-go')
+          recent.last = [{ ...event.crossing, saved: false }, ...recent.last].slice(0, LAST);
         if (event.kind === 'refused') recent.refused = { text: event.reason, at: t };
         if (event.kind === 'call') recent.called = { text: event.reason, at: t };
       }
+    },
+    saved(animal) {
+      // The newest of that number: another session may have had one too.
+      const row = recent.last.find((one) => one.animal === animal);
+      if (row !== undefined) row.saved = true;
     },
     snapshot(stepped, t) {
       seq++;

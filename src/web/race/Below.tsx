@@ -29,6 +29,7 @@ export function Last() {
                 <td>
                   {one.lot ?? words.noFigure}
                   {one.unsure ? ` (${words.notSure})` : ''}
+                  {one.saved ? '' : ` (${words.notSaved})`}
                 </td>
                 <td>{one.exit === null ? words.noFigure : exitName(one.exit)}</td>
               </tr>

@@ -46,6 +46,7 @@ export interface Words {
   noneYet: string;
   lastRow: { animal: string; weight: string; lot: string; exit: string };
   notSure: string;
+  notSaved: string;
   start: string;
   startHold: string;
   startPromise: string;
@@ -199,6 +200,7 @@ export const words: Words = {
   noneYet: 'None yet in this session.',
   lastRow: { animal: 'No.', weight: 'kg', lot: 'Lot', exit: 'Went' },
   notSure: 'not sure',
+  notSaved: 'not saved yet',
   start: 'Start',
   startHold: 'Hold 2 seconds to start',
   startPromise: 'I see the gate, nobody is in it.',

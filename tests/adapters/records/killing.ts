@@ -113,7 +113,7 @@ export function findings(siteDir: string, told: Told): string[] {
 }
 
 /** Every trace is whole lines of JSON, but for a last one that may be cut off. */
-function traceFindings(siteDir: string): string[] {
+export function traceFindings(siteDir: string): string[] {
   const dir = join(siteDir, 'traces');
   if (!existsSync(dir)) return [];
   return readdirSync(dir).flatMap((name) => {
