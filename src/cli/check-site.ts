@@ -18,6 +18,9 @@ export interface Check {
   remedy: string;
 }
 
+/** ISO 11784: codes of makers begin here; 999 is for tests. */
+const FIRST_MAKER = '900';
+const TEST_CODE = '999';
 /** Free space under which the card is called full, bytes. */
 const LEAST_FREE = 500e6;
 
@@ -52,14 +55,33 @@ export async function* checks(folder: string): AsyncGenerator<Check> {
 
 async function* ofSite(site: ResolvedSite): AsyncGenerator<Check> {
   const facts = loadFacts(site.dir, site.config.plan, null);
-  if (facts.ok) yield good('lists', `${facts.value.treatments.length} treatment(s) on record`);
-  else for (const error of facts.errors) yield bad('lists', formatError(error), error.remedy);
+  if (facts.ok) {
+    yield good('lists', `${facts.value.treatments.length} treatment(s) on record`);
+    if (facts.value.tags.size > 0) yield tagCheck(facts.value.tags);
+  }
+  if (!facts.ok)
+    for (const error of facts.errors) yield bad('lists', formatError(error), error.remedy);
   yield site.config.keepAliveProved
     ? good('keep-alive', 'proved to drop the actuators out, or nothing real moves')
     : bad('keep-alive', 'not proved', 'Do the drop-out step of the fitting, then set its day.');
   yield await portCheck('weigh head', site.ports.scale);
   if (site.readerProfile !== null) yield await portCheck('tag reader', site.ports.reader);
   if (site.ports.scale !== null && existsSync(site.ports.scale)) yield await emptyCrate(site);
+}
+
+/** Whose codes the listed tags carry; code 999 is for tests, and no animal's. */
+function tagCheck(tags: Set<string>): Check {
+  const counts = new Map<string, number>();
+  for (const tag of tags) {
+    const code = tag.slice(0, 3);
+    const whose = code === TEST_CODE ? 'test' : code >= FIRST_MAKER ? 'maker' : 'country';
+    const key = `${whose} code ${code}`;
+    counts.set(key, (counts.get(key) ?? 0) + 1);
+  }
+  const said = [...counts].map(([key, count]) => `${key}: ${count}`).sort();
+  const test = counts.has(`test code ${TEST_CODE}`);
+  const remedy = 'Take the test tags out of the lists, except for practice.';
+  return test ? bad('tags', said.join(', '), remedy) : good('tags', said.join(', '));
 }
 
 async function portCheck(check: string, path: string | null): Promise<Check> {

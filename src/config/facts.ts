@@ -16,10 +16,14 @@ export interface SiteFacts {
 /**
  * Reads the tag lists that a plan names, beside the plan in `plans/`, and `treatments.csv` of the site
  * folder where there is one. A list that is missing or broken refuses the plan: without it animals
- * would be sent the wrong way in silence.
+ * would be sent the wrong way in silence. `tags`: every tag that is named anywhere.
  * @param today day number, for doses that lie in the future; null where the clock is not set
  */
-export function loadFacts(siteDir: string, plan: Plan, today: number | null): Loaded<SiteFacts> {
+export function loadFacts(
+  siteDir: string,
+  plan: Plan,
+  today: number | null,
+): Loaded<SiteFacts & { tags: Set<string> }> {
   const errors: ConfigError[] = [];
   const lists = (plan.tags?.lists ?? []).map(({ file }) => {
     const path = join(siteDir, 'plans', file);
@@ -39,5 +43,9 @@ export function loadFacts(siteDir: string, plan: Plan, today: number | null): Lo
   if (errors.length > 0) return { ok: false, errors };
   const listOf = (tag: string): string | null =>
     lists.find((list) => list.tags.has(tag))?.file ?? null;
-  return { ok: true, value: { listOf, treatments } };
+  const tags = new Set([
+    ...lists.flatMap((list) => [...list.tags]),
+    ...treatments.flatMap((one) => one.tags),
+  ]);
+  return { ok: true, value: { listOf, treatments, tags } };
 }

@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import type { Check } from '../../src/cli/check-site.ts';
+import { checks, type Check } from '../../src/cli/check-site.ts';
 
 let site = '';
 beforeEach(() => {
@@ -45,4 +45,21 @@ test('a port that is not there, a bare ttyUSB and a broken plan are named', () =
   const { status, found } = check();
   expect(status).toBe(1);
   expect(of(found, 'configuration').some((one) => one.said.includes('by-weight.yaml'))).toBe(true);
+});
+
+test('listed tags are counted by whose code they carry; test tags are flagged', async () => {
+  const tagsOf = async (tags: string[]): Promise<Check | undefined> => {
+    const lines = tags.map((tag) => `Wormer,2026-11-01,10,${tag}`);
+    writeFileSync(join(site, 'treatments.csv'), ['product,given,days,tag', ...lines].join('\n'));
+    for await (const one of checks(site)) if (one.check === 'tags') return one;
+    return undefined;
+  };
+  const real = ['826000000000001', '826000000000002', '985000000000003'];
+  expect(await tagsOf(real)).toMatchObject({
+    ok: true,
+    said: 'country code 826: 2, maker code 985: 1',
+  });
+  const found = await tagsOf([...real, '999000000000004']);
+  expect(found).toMatchObject({ ok: false, remedy: expect.stringContaining('practice') as string });
+  expect(found?.said).toContain('test code 999: 1');
 });

@@ -35,6 +35,8 @@ export interface Reader {
   health: () => ReaderHealth;
 }
 
+const NO_ANIMALS = 'no animal has code 999. Use such tags for practice only.';
+
 /**
  * The tag reader on a serial port, opened again for ever. A reader may be silent, so its link is
  * down only when the port or its name goes. A tag that stays in the field is passed on once in the
@@ -58,6 +60,7 @@ export function openReader(options: ReaderOptions): Reader {
       const before = decoder.frames;
       for (const decoded of decoder.push(bytes)) {
         if (decoded.test) test += 1;
+        if (decoded.test && test === 1) onNote(`${decoded.tag} is a test tag: ${NO_ANIMALS}`);
         if (decoded.animal === false) notAnimal += 1;
         else if (!isRepeat(t, decoded.tag)) options.onTag(t, decoded.tag, decoded.test ?? false);
       }

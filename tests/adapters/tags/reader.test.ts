@@ -22,6 +22,7 @@ let pty: Pty;
 let reader: Reader | null;
 let tags: [tag: string, test: boolean][];
 let links: { up: boolean; reason: string }[];
+let notes: string[];
 let clock: number;
 
 beforeEach(() => {
@@ -29,7 +30,7 @@ beforeEach(() => {
   name = stableName(join(folder, 'reader'));
   pty = openPty();
   name.pointAt(pty.path);
-  [tags, links, clock, reader] = [[], [], 0, null];
+  [tags, links, notes, clock, reader] = [[], [], [], 0, null];
 });
 
 afterEach(async () => {
@@ -46,7 +47,7 @@ async function open(profile: string): Promise<Reader> {
     onBytes: () => undefined,
     onTag: (_, tag, test) => tags.push([tag, test]),
     onLink: (up, reason) => links.push({ up, reason }),
-    onNote: () => undefined,
+    onNote: (text) => notes.push(text),
   });
   await until('the port', () => links.at(-1)?.up === true);
   return reader;
@@ -70,6 +71,7 @@ test('a tag is passed on once while it stays in the field, and again later', asy
   await heard(it, 5);
   expect(tags.slice(2)).toEqual([['999000000001337', true]]);
   expect(it.health()).toMatchObject({ test: 5, notAnimal: 0, noise: 1 });
+  expect(notes).toEqual([expect.stringContaining('999000000001337 is a test tag')]);
 });
 
 test("a transponder that is not an animal's is counted, not passed on", async () => {
