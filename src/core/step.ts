@@ -70,22 +70,29 @@ export function initial(config: Config): State {
 /** Takes one input. The input may be of the time of the one before it, never earlier. */
 export function step(config: Config, given: State, input: Input): Stepped {
   const state = 'config' in input ? renewed(config, given) : given;
+  const { weighing: forWeighing } = partsOf(config, TIMES);
   let weighed: { state: weighing.WeighingState; result: WeighingResult } | null = null;
   const scale: Scale = {
     weigh(seen) {
       const taken = weighingInput(input);
-      weighed = weighing.weigh(weighingConfig(config), state.weighing, taken, seen);
+      weighed = weighing.weigh(forWeighing, state.weighing, taken, seen);
       return weighed.result;
     },
     ask(asked, seen) {
       const before = weighed?.state ?? state.weighing;
-      weighed = weighing.weigh(weighingConfig(config), before, asked, seen);
+      weighed = weighing.weigh(forWeighing, before, asked, seen);
       return weighed.result;
     },
   };
-  const { state: next, result, ...stepped } = stepWith(config, state, input, scale, TIMES);
+  const { state: next, outputs, events, result } = stepWith(config, state, input, scale, TIMES);
   const after = (weighed as { state: weighing.WeighingState } | null)?.state ?? state.weighing;
-  return { state: { ...next, weighing: after }, ...stepped, weighing: result };
+  const { contacts, cycle, interlock, faults, gate } = next;
+  return {
+    state: { contacts, cycle, interlock, faults, gate, weighing: after },
+    outputs,
+    events,
+    weighing: result,
+  };
 }
 
 /** Where the weights come from: the shipped weighing, or another in its place. */
@@ -110,8 +117,8 @@ export function stepWith(
   result: WeighingResult;
 } {
   const { t } = input;
-  const timed = { ...config, times };
-  const seen = contacts.contacts(contactsConfig(config, times), state.contacts, input);
+  const { timed, contacts: forContacts } = partsOf(config, times);
+  const seen = contacts.contacts(forContacts, state.contacts, input);
   const at = weighingContacts(seen.result);
   let result = scale.weigh(at);
   const sight = {
@@ -147,6 +154,28 @@ export function stepWith(
     events: [...ran.events, ...locked.events, ...found.events],
     result,
   };
+}
+
+/** What the modules are given of the configuration. */
+interface Parts {
+  timed: Config & { times: Times };
+  contacts: contacts.ContactsConfig;
+  weighing: WeighingConfig;
+}
+
+/** They are the same at every step and take longer to put together than most steps; kept a config. */
+const parts = new WeakMap<Config, Parts>();
+
+function partsOf(config: Config, times: Times): Parts {
+  const known = parts.get(config);
+  if (known?.timed.times === times) return known;
+  const made = {
+    timed: { ...config, times },
+    contacts: contactsConfig(config, times),
+    weighing: weighingConfig(config),
+  };
+  parts.set(config, made);
+  return made;
 }
 
 /**

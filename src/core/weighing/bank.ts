@@ -8,7 +8,7 @@
  * carries a transient that dies away (the last of the step on, the head's filter). The size of the
  * movement is unknown and common to the model, so it is integrated out: the answer is Student's t.
  */
-import { exp, ln } from '../normal.ts';
+import { ln } from '../normal.ts';
 import { modelsFor } from './models.ts';
 import type { Model } from './models.ts';
 
@@ -36,16 +36,28 @@ export interface Posterior {
   evidence: number;
 }
 
+/** Bound of the product of variances, and one over it. */
+const MOST_PRODUCT = 1e280;
+
 /** Blocks lost in a row beyond which nothing is remembered of the movement anyway. */
 const MOST_GAP = 20;
 
+/** Numbers of an unused bank by block length: a table of constants, filled when first asked for. */
+const unused = new Map<number, readonly number[]>();
+
 /** A bank that has seen no reading. */
 export function emptyBank(blockSeconds: number, originKg: number): Bank {
-  const sums: number[] = [];
-  for (const m of modelsFor(blockSeconds)) {
-    sums.push(0, 0, 0, 0, 0, 0, m.g0, m.g1, 0, m.g0, 0, m.start, 0, 0, 0, 1);
+  let sums = unused.get(blockSeconds);
+  if (sums === undefined) {
+    // Pushed one by one: that the engine keeps as plain doubles, which makes every block quicker.
+    const filled: number[] = [];
+    for (const m of modelsFor(blockSeconds)) {
+      filled.push(0, 0, 0, 0, 0, 0, m.g0, m.g1, 0, m.g0, 0, m.start, 0, 0, 0, 1);
+    }
+    sums = filled;
+    unused.set(blockSeconds, sums);
   }
-  return { originKg, count: 0, sums };
+  return { originKg, count: 0, sums: sums.slice() };
 }
 
 /** What is left of the transient, kg, by the model's present estimate of the weight. */
@@ -109,7 +121,8 @@ function update(s: number[], o: number, y: number, r: number): void {
   s[o + 12] = (s[o + 12] ?? 0) + (nu1 * nu1) / v;
   s[o + 13] = (s[o + 13] ?? 0) + (nu1 * nu) / v;
   s[o + 14] = (s[o + 14] ?? 0) + (nu * nu) / v;
-  s[o + 15] = (s[o + 15] ?? 1) * v;
+  // Kept within doubles: an animal held for minutes, or thrown about, must not end at 0 or Infinity.
+  s[o + 15] = Math.min(MOST_PRODUCT, Math.max(1 / MOST_PRODUCT, (s[o + 15] ?? 1) * v));
 }
 
 /**
@@ -148,8 +161,6 @@ export interface ScatterPrior {
 }
 
 const LN_2PI = 1.8378770664093453;
-/** A model this far behind the best, in ln, is left out of the mixture. */
-const NEGLIGIBLE = -14;
 const LN_GAMMA = [0, 0.5723649429247001, 0];
 
 /** ln of the gamma function at n / 2 for n of 1 or more: up from 1/2 and 1 by gamma(x + 1) = x gamma(x). */
@@ -163,55 +174,68 @@ function lnGammaOfHalf(n: number): number {
 /**
  * What the bank says of the weight. The weight's own prior is flat; the variance's prior is
  * inverse gamma.
+ * @param prior its `degrees` a whole number.
  */
 export function posterior(bank: Bank, blockSeconds: number, prior: ScatterPrior): Posterior {
-  const degrees = prior.degrees + bank.count - 1;
+  const models = modelsFor(blockSeconds);
+  const { sums, count, originKg } = bank;
+  const degrees = prior.degrees + count - 1;
   const spread = prior.degrees * prior.scatterKg * prior.scatterKg;
-  const { logs, best } = fits(bank, blockSeconds, prior, spread);
-  const sum = { weight: 0, kg: 0, square: 0, scatter: 0 };
-  for (let k = 0, o = 0; k < logs.length; k += 1, o += STRIDE) {
-    const behind = (logs[k] ?? 0) - best;
-    if (behind < NEGLIGIBLE) continue;
-    const w = exp(behind);
-    const a = bank.sums[o + 12] ?? 1;
-    const kg = (bank.sums[o + 13] ?? 0) / a;
-    const variance = varianceOf(bank.sums, o, spread, degrees);
-    sum.weight += w;
-    sum.kg += w * kg;
-    sum.square += w * (variance / a + kg * kg);
-    sum.scatter += w * variance;
+  const least = leastSpread(sums, spread);
+  let weight = 0;
+  let first = 0;
+  let square = 0;
+  let scatter = 0;
+  for (let k = 0, o = 0; o < sums.length; k += 1, o += STRIDE) {
+    const total = spreadOf(sums, o, spread);
+    const a = sums[o + 12] ?? 1;
+    const w = (prior.weights[k] ?? models[k]?.prior ?? 1) * fit(sums, o, least / total, degrees);
+    const kg = (sums[o + 13] ?? 0) / a;
+    const variance = total / degrees;
+    weight += w;
+    first += w * kg;
+    square += w * (variance / a + kg * kg);
+    scatter += w * variance;
   }
-  const kg = sum.kg / sum.weight;
+  const kg = first / weight;
   return {
-    kg: bank.originKg + kg,
-    scaleKg: Math.sqrt(Math.max(0, sum.square / sum.weight - kg * kg)),
+    kg: originKg + kg,
+    scaleKg: Math.sqrt(Math.max(0, square / weight - kg * kg)),
     degrees,
-    scatterKg: Math.sqrt(sum.scatter / sum.weight),
-    evidence: best + ln(sum.weight) + evidenceBase(bank.count, degrees, prior.degrees, spread),
+    scatterKg: Math.sqrt(scatter / weight),
+    evidence:
+      ln(weight) +
+      0.5 * (prior.degrees * ln(spread / 2) - degrees * ln(least / 2) - (count - 1) * LN_2PI) +
+      lnGammaOfHalf(degrees) -
+      lnGammaOfHalf(prior.degrees),
   };
 }
 
-/** How well each model foretold the blocks, ln, and the best of them. */
-function fits(
-  bank: Bank,
-  blockSeconds: number,
-  prior: ScatterPrior,
-  spread: number,
-): { logs: number[]; best: number } {
-  const models = modelsFor(blockSeconds);
-  const degrees = prior.degrees + bank.count - 1;
-  const logs: number[] = [];
-  let best = -Infinity;
-  for (let k = 0, o = 0; k < models.length; k += 1, o += STRIDE) {
-    const weight = prior.weights[k] ?? models[k]?.prior ?? 1;
-    const a = bank.sums[o + 12] ?? 1;
-    const variance = varianceOf(bank.sums, o, spread, degrees);
-    const fit = ln((bank.sums[o + 15] ?? 1) * a) + degrees * ln(variance);
-    const log = ln(weight) - 0.5 * fit;
-    logs.push(log);
-    if (log > best) best = log;
+/**
+ * How well a model foretold the blocks, beside one of the least spread: no logarithm, because this
+ * is most of the work of a step.
+ * @param ratio least spread by this model's, 0 to 1; @param degrees a whole number.
+ */
+function fit(sums: readonly number[], o: number, ratio: number, degrees: number): number {
+  let power = 1;
+  let base = ratio;
+  for (let n = degrees; n > 0; n = Math.floor(n / 2)) {
+    if (n % 2 === 1) power *= base;
+    base *= base;
   }
-  return { logs, best };
+  return Math.sqrt(power / ((sums[o + 15] ?? 1) * (sums[o + 12] ?? 1)));
+}
+
+/** A model's sum of squares about its weight, the prior's share included. */
+function spreadOf(sums: readonly number[], o: number, spread: number): number {
+  const b = sums[o + 13] ?? 0;
+  return spread + Math.max(0, (sums[o + 14] ?? 0) - (b * b) / (sums[o + 12] ?? 1));
+}
+
+function leastSpread(sums: readonly number[], spread: number): number {
+  let least = Infinity;
+  for (let o = 0; o < sums.length; o += STRIDE) least = Math.min(least, spreadOf(sums, o, spread));
+  return least;
 }
 
 /** Least weight that a model keeps, so that it can come back. */
@@ -227,31 +251,17 @@ export function learnWeights(
   prior: ScatterPrior,
   share: number,
 ): number[] {
-  const spread = prior.degrees * prior.scatterKg * prior.scatterKg;
-  const { logs, best } = fits(bank, blockSeconds, prior, spread);
-  const found = logs.map((log) => exp(log - best));
-  const sum = found.reduce((a, b) => a + b, 0);
   const models = modelsFor(blockSeconds);
-  return found.map((value, k) => {
-    const before = prior.weights[k] ?? models[k]?.prior ?? 0;
-    return Math.max(LEAST_WEIGHT, before + share * (value / sum - before));
+  const degrees = prior.degrees + bank.count - 1;
+  const spread = prior.degrees * prior.scatterKg * prior.scatterKg;
+  const least = leastSpread(bank.sums, spread);
+  const before = models.map((m, k) => prior.weights[k] ?? m.prior);
+  const found = before.map((weight, k) => {
+    const ratio = least / spreadOf(bank.sums, k * STRIDE, spread);
+    return weight * fit(bank.sums, k * STRIDE, ratio, degrees);
   });
-}
-
-/** A model's estimate of the variance of a block, prior included. */
-function varianceOf(sums: number[], o: number, spread: number, degrees: number): number {
-  const b = sums[o + 13] ?? 0;
-  const rest = Math.max(0, (sums[o + 14] ?? 0) - (b * b) / (sums[o + 12] ?? 1));
-  return (spread + rest) / degrees;
-}
-
-/** The part of the evidence that all models share. */
-function evidenceBase(count: number, degrees: number, before: number, spread: number): number {
-  return (
-    0.5 * before * ln(spread / 2) +
-    lnGammaOfHalf(degrees) -
-    lnGammaOfHalf(before) -
-    0.5 * (count - 1) * LN_2PI -
-    0.5 * degrees * ln(degrees / 2)
+  const sum = found.reduce((a, b) => a + b, 0);
+  return before.map((weight, k) =>
+    Math.max(LEAST_WEIGHT, weight + share * ((found[k] ?? 0) / sum - weight)),
   );
 }

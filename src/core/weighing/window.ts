@@ -55,19 +55,28 @@ export function addReading(
     low: part.count === 0 ? kg : Math.min(part.low, kg),
     high: part.count === 0 ? kg : Math.max(part.high, kg),
   };
-  if (next.count < perBlock) return { window: { ...window, part: next, lost }, full: false };
-  const from = Math.max(0, window.mean.length + 1 - capacity);
+  const { mean, low, high, step } = window;
+  if (next.count < perBlock) {
+    return { window: { mean, low, high, step, part: next, lost }, full: false };
+  }
+  const from = Math.max(0, mean.length + 1 - capacity);
   return {
     window: {
-      mean: [...window.mean.slice(from), next.sum / next.count],
-      low: [...window.low.slice(from), next.low],
-      high: [...window.high.slice(from), next.high],
-      step: [...window.step.slice(from), 1 + lost],
+      mean: withLast(mean, from, next.sum / next.count),
+      low: withLast(low, from, next.low),
+      high: withLast(high, from, next.high),
+      step: withLast(step, from, 1 + lost),
       part: emptyPart(),
       lost: 0,
     },
     full: true,
   };
+}
+
+function withLast(values: readonly number[], from: number, last: number): number[] {
+  const copy = values.slice(from);
+  copy.push(last);
+  return copy;
 }
 
 /**

@@ -38,6 +38,12 @@ const TRACKING_DIVISIONS = 0.5;
 /** Tracking in all, of Max: half of the 4 % of OIML R 76-1, 4.5.1. */
 const TRACKING_SHARE = 0.02;
 
+/** Field by field: the engine copies so many times quicker than by a spread, and this is each step. */
+function copyOf(zero: Zero): Zero {
+  const { kg, known, movedKg, run, asked, fresh, scatterKg, offKg } = zero;
+  return { kg, known, movedKg, run, asked, fresh, scatterKg, offKg };
+}
+
 export function initialZero(): Zero {
   const run = { count: 0, sum: 0, low: 0, high: 0 };
   return {
@@ -68,7 +74,10 @@ export function zeroVariance(config: WeighingConfig, zero: Zero): number {
 /** The crate is not seen empty now: the run is broken. */
 export function breakRun(zero: Zero): Zero {
   if (zero.run.count === 0) return zero;
-  return { ...zero, run: { count: 0, sum: 0, low: 0, high: 0 }, fresh: false };
+  const next = copyOf(zero);
+  next.run = { count: 0, sum: 0, low: 0, high: 0 };
+  next.fresh = false;
+  return next;
 }
 
 /** A person says that the crate is empty. */
@@ -88,16 +97,17 @@ export function lookAtEmpty(config: WeighingConfig, zero: Zero, kg: number, seco
   const run = longerRun(config, zero, kg);
   const steady = run.count >= Math.max(2, Math.ceil(STEADY_SECONDS / seconds - 0.01));
   const fresh = zero.fresh && run.count > 1;
-  const seen = { ...zero, run, fresh };
+  const seen = copyOf(zero);
+  seen.run = run;
+  seen.fresh = fresh;
   if (!steady) return seen;
   const setting = fresh && run.count * seconds <= SETTING_SECONDS;
   const near = Math.abs(kg - zero.kg) <= nearZeroKg(config);
   const asked = zero.asked && Math.abs(kg) <= ASKED_SHARE * config.maxKg;
   if (asked || (near && (!zero.known || setting))) return setZero(seen);
-  const offKg = zero.offKg + OFF_WEIGHT * (kg - zero.kg - zero.offKg);
-  return near && zero.known
-    ? track(config, { ...seen, asked: false, offKg }, kg, seconds)
-    : { ...seen, asked: false, offKg };
+  seen.asked = false;
+  seen.offKg = zero.offKg + OFF_WEIGHT * (kg - zero.kg - zero.offKg);
+  return near && zero.known ? track(config, seen, kg, seconds) : seen;
 }
 
 /** The run with one more reading; a new one where the reading leaves the band. */
@@ -125,7 +135,11 @@ function track(config: WeighingConfig, zero: Zero, kg: number, seconds: number):
   const limit = TRACKING_SHARE * config.maxKg;
   const wanted = Math.max(-most, Math.min(most, kg - zero.kg));
   const moved = Math.max(-limit, Math.min(limit, zero.movedKg + wanted));
-  return { ...zero, kg: zero.kg + moved - zero.movedKg, movedKg: moved, fresh: false };
+  const next = copyOf(zero);
+  next.kg = zero.kg + moved - zero.movedKg;
+  next.movedKg = moved;
+  next.fresh = false;
+  return next;
 }
 
 /** The empty crate reads so far off, or has been tracked so far, that it must be cleaned and zeroed. */
