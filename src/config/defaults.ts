@@ -46,7 +46,10 @@ export function defaultConfig(trace?: TraceFitting): Config {
 export function configForTrace(config: Config, trace: TraceFitting): Config {
   const { divisionKg, rateHz } = trace.scale;
   const scale = { ...config.scale, divisionKg, rateHz, staleMs: staleMs(rateHz) };
-  return frozen({ ...config, scale, inputs: [...trace.inputs] });
+  // What the trace has of tags was read, whatever the site has.
+  const read = { ...config };
+  delete read.noReader;
+  return frozen({ ...read, scale, inputs: [...trace.inputs] });
 }
 
 function shipped<K extends ProfileKind>(kind: K, name: string): Profile<K> {

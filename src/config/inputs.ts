@@ -1,8 +1,11 @@
 import type { GateConfig } from '../core/interlock/gate.ts';
 import { CRATE_CONTACTS } from './crates.ts';
 
-/** Every input that the core acts on with this gate. */
-export function knownInputs(gate: GateConfig): string[] {
+/**
+ * Every input that the core acts on with this gate.
+ * @param markButtons names of the site's wired buttons for marks
+ */
+export function knownInputs(gate: GateConfig, markButtons: readonly string[]): string[] {
   return [
     ...CRATE_CONTACTS,
     'stopLoop',
@@ -12,6 +15,7 @@ export function knownInputs(gate: GateConfig): string[] {
     ...gate.leaves.flatMap(({ name }) => [`${name}.extended`, `${name}.retracted`]),
     ...BUTTONS,
     ...Object.keys(gate.exits).map((exit) => `exitButton.${exit}`),
+    ...markButtons.map((name) => `markButton.${name}`),
   ];
 }
 

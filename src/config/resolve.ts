@@ -1,6 +1,8 @@
 import type { GateConfig } from '../core/interlock/gate.ts';
+import { markProblem } from '../core/sortplan/marks.ts';
 import type { Plan } from '../core/sortplan/plan.ts';
 import type { Config } from '../core/step.ts';
+import type { Mark } from '../core/trace.ts';
 import { boardInputs, type BoardProfile } from './boards.ts';
 import { isMotionOutput } from './board-checks.ts';
 import { checkCrate, CRATE_CONTACTS, resolveCrate, type CrateProfile } from './crates.ts';
@@ -35,11 +37,22 @@ export function resolveConfig({ site, board, gate, crate, plan }: Parts): Config
     crate: crateConfig(site, crate),
     gate: resolvedGate,
     plan,
-    inputs: fittedInputs(board, resolvedGate, crate),
+    inputs: fittedInputs(site, board, resolvedGate, crate),
     battery: hasVolts ? site.battery : null,
     // A simulated board drives nothing, so there is nothing to drop out.
     keepAliveProved: simulated || site.keepAliveProved !== false,
+    ...(Object.keys(site.markButtons).length > 0 ? { markButtons: marksOf(site) } : {}),
+    ...(site.profiles.reader === undefined ? { noReader: true as const } : {}),
   };
+}
+
+/** A mark that is given or not needs no value. */
+function marksOf({ markButtons }: Site): Record<string, Mark> {
+  const marks = Object.entries(markButtons).map(([button, { mark, value }]) => [
+    button,
+    { name: mark, value: value ?? true },
+  ]);
+  return Object.fromEntries(marks) as Record<string, Mark>;
 }
 
 function crateConfig(site: Site, crate: CrateProfile): Config['crate'] {
@@ -52,10 +65,17 @@ function crateConfig(site: Site, crate: CrateProfile): Config['crate'] {
 }
 
 /** Inputs that the board has and that this crate and gate have too. */
-function fittedInputs(board: BoardProfile, gate: GateConfig, crate: CrateProfile): string[] {
+function fittedInputs(
+  site: Site,
+  board: BoardProfile,
+  gate: GateConfig,
+  crate: CrateProfile,
+): string[] {
   const contacts: readonly string[] = crate.contacts;
   const known = [
-    ...knownInputs(gate).filter((name) => !/\.(extended|retracted)$/.test(name)),
+    ...knownInputs(gate, Object.keys(site.markButtons)).filter(
+      (name) => !/\.(extended|retracted)$/.test(name),
+    ),
     ...endSwitches(gate),
   ].filter((name) => !isCrateContact(name) || contacts.includes(name));
   return availableInputs(board, gate).filter((name) => known.includes(name));
@@ -73,13 +93,19 @@ function availableInputs(board: BoardProfile, gate: GateConfig): string[] {
 
 /** What does not fit together; each finding is one of the site file. */
 export function checkParts(parts: Parts): Finding[] {
-  return [...checkInputs(parts), ...checkOutputs(parts), ...checkWords(parts), ...overrides(parts)];
+  return [
+    ...checkInputs(parts),
+    ...checkOutputs(parts),
+    ...checkWords(parts),
+    ...checkMarkButtons(parts.site),
+    ...overrides(parts),
+  ];
 }
 
 /** What will hold the race up, or is left out, although all is well formed. */
-export function partsWarnings({ site, board, gate, crate }: Parts): Finding[] {
+export function partsWarnings({ site, board, gate, crate, plan }: Parts): Finding[] {
   const resolved = resolveGate(gate);
-  const inputs = fittedInputs(board, resolved, crate);
+  const inputs = fittedInputs(site, board, resolved, crate);
   const found: Finding[] = [];
   const say = (key: string, message: string, remedy: string): void => {
     found.push({ path: ['profiles', key], at: 'value', message, remedy });
@@ -90,6 +116,13 @@ export function partsWarnings({ site, board, gate, crate }: Parts): Finding[] {
       'with neither a front contact nor a beam no leaf moves by itself',
       'Wire frontShut or laneClear; until then animals are sent by hand alone',
     );
+  if (plan.tags !== undefined && site.profiles.reader === undefined)
+    found.push({
+      path: ['plan'],
+      at: 'value',
+      message: 'the plan sorts by tags, and the site has no reader: its tag rules are off',
+      remedy: 'Name the reader under profiles, or take tags out of the plan',
+    });
   if (board.type === 'simulated') return found;
   if (!inputs.includes('stopLoop'))
     say(
@@ -126,7 +159,7 @@ function boardFault(message: string, remedy: string): Finding {
 function checkInputs({ site, board, gate, crate }: Parts): Finding[] {
   const resolved = resolveGate(gate);
   const has = availableInputs(board, resolved);
-  const known = knownInputs(resolved);
+  const known = knownInputs(resolved, Object.keys(site.markButtons));
   const found = has
     .filter((name) => !known.includes(name) && !/\.(extended|retracted)$/.test(name))
     .map((name) =>
@@ -182,6 +215,15 @@ function checkWords({ site, gate }: Parts): Finding[] {
       message: `"${exit}" is not an exit of gate ${site.profiles.gate}`,
       remedy: suggestion(exit, exits),
     }));
+}
+
+function checkMarkButtons({ markButtons }: Site): Finding[] {
+  return Object.entries(markButtons).flatMap(([button, { mark, value }]): Finding[] => {
+    const problem = markProblem({ name: mark, value: value ?? true });
+    if (problem === null) return [];
+    const remedy = 'Write such as { mark: lame } or { mark: condition, value: 3.5 }';
+    return [{ path: ['markButtons', button], at: 'value', message: problem, remedy }];
+  });
 }
 
 function overrides({ site, crate }: Parts): Finding[] {

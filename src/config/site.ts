@@ -76,6 +76,18 @@ export const siteSchema = z.strictObject({
     .record(z.string(), z.string().min(1).max(30))
     .default({})
     .describe("The yard's own words for the exits"),
+  markButtons: z
+    .record(
+      z
+        .string()
+        .regex(/^[A-Za-z][A-Za-z0-9-]{0,19}$/, '{} is no name for a button\nWrite such as a'),
+      z.strictObject({
+        mark: z.string().min(1).max(20),
+        value: z.union([z.string(), z.number()]).optional(),
+      }),
+    )
+    .default({})
+    .describe('Wired buttons for marks: the input markButton.<name> of the board gives this mark'),
   crate: z
     .strictObject({ loadingKg: loadingKg.optional(), emptyKg: emptyKg.optional() })
     .prefault({})

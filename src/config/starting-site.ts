@@ -29,6 +29,9 @@ page:
 # The yard's own words, shown beside left and right, which are as the animal walks:
 #   exitWords: { left: road side }
 
+# Wired buttons for marks: inputs such as markButton.a of the board, and the mark that each gives:
+#   markButtons: { a: { mark: lame }, b: { mark: condition, value: 3.5 } }
+
 # Withdrawal of medicines used off the label. The defaults follow Great Britain's rules; label, vet and
 # local law decide:
 #   offLabel: { factor: 1.5, leastDays: 1, notForFoodDays: 28, source: "…" }

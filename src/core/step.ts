@@ -2,7 +2,7 @@
  * The core: `step(config, state, input) -> { state, outputs, events }`. It composes the modules and
  * does nothing else. One input is one trace record or one tick; same inputs, same bytes.
  */
-import type { Event, Input } from './trace.ts';
+import type { Event, Input, Mark } from './trace.ts';
 import * as contacts from './contacts/contacts.ts';
 import * as cycle from './cycle/cycle.ts';
 import type { CycleState } from './cycle/state.ts';
@@ -34,6 +34,10 @@ export interface Config {
   battery: BatteryConfig | null;
   /** Keep-alive was proved to drop the actuators out at fitting. */
   keepAliveProved: boolean;
+  /** What each wired button for a mark gives, by the name after `markButton.`. */
+  markButtons?: Record<string, Mark>;
+  /** The site has no tag reader: nothing waits for a tag. */
+  noReader?: true;
 }
 
 /** Plain JSON. Every absolute time in it is a field whose name ends in `At`. */
@@ -228,7 +232,7 @@ function signalView(
   state: Omit<State, 'weighing'>,
   found: faults.FaultsResult,
 ): SignalView {
-  const { mode, animal, acknowledgedAt } = state.cycle;
+  const { mode, animal, acknowledgedAt, offerAt, saying } = state.cycle;
   const trip = found.active.find((a) => severity(a.fault) === 'trip');
   const { warningAt, warnsFirst } = state.gate;
   const view: SignalView = {
@@ -236,15 +240,18 @@ function signalView(
     warning: warningAt === null ? null : { since: warningAt, first: warnsFirst },
     call: null,
     held: null,
+    saying: null,
     trip: mode === 'fault' ? (trip?.since ?? null) : null,
   };
+  const answered = (since: number) => acknowledgedAt !== null && acknowledgedAt >= since;
+  if (saying !== null) view.saying = { what: saying.what, since: saying.beganAt };
+  if (offerAt !== null && !answered(offerAt)) view.call = offerAt;
   if (animal === null || animal.opening !== null) return view;
   const { readyAt, calledAt, decision } = animal;
   const exit = decision?.stay === true ? state.gate.at : (decision?.exit ?? null);
   if (readyAt !== null && exit !== null && mode === 'running' && !state.gate.tripped) {
     view.ready = { since: readyAt, place: Object.keys(config.gate.exits).indexOf(exit) };
   }
-  const answered = (since: number) => acknowledgedAt !== null && acknowledgedAt >= since;
   if (calledAt !== null && !answered(calledAt)) view.call = calledAt;
   const held = found.active.find((a) => a.fault === 'held-long');
   if (held !== undefined && !answered(held.since)) view.held = held.since;

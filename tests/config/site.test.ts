@@ -61,7 +61,7 @@ describe('a new site', () => {
     const same = { plan: null, inputs: null };
     const duty = { onMs: 240_000, periodMs: 600_000 };
     const leaves = gate.leaves.map((leaf) => ({ ...leaf, duty }));
-    const expected = { ...defaultConfig(), ...same, gate: { ...gate, leaves } };
+    const expected = { ...defaultConfig(), noReader: true, ...same, gate: { ...gate, leaves } };
     expect({ ...config, ...same }).toEqual(expected);
     expect({ ...config.plan, name: '' }).toEqual({ ...defaultConfig().plan, name: '' });
   });
@@ -180,7 +180,7 @@ describe('a site with something wrong', () => {
       'an unknown setting',
       'keepAliveProved:',
       'keepAliveProvd:',
-      ['site.yaml:32:1: "keepAliveProvd" is not a setting here. Did you mean "keepAliveProved"?'],
+      ['site.yaml:35:1: "keepAliveProvd" is not a setting here. Did you mean "keepAliveProved"?'],
     ],
     [
       'no such gate profile',
@@ -211,7 +211,7 @@ describe('a site with something wrong', () => {
       'keepAliveProved: false',
       'keepAliveProved: 2026-13-14',
       [
-        'site.yaml:32:18: "keepAliveProved" is no day of the calendar. Write it as year-month-day, or false.',
+        'site.yaml:35:18: "keepAliveProved" is no day of the calendar. Write it as year-month-day, or false.',
       ],
     ],
     [

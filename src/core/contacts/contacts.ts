@@ -65,7 +65,7 @@ export function isSafetyContact(name: string): boolean {
 
 /** True for a wired button: a person's act, never permission. */
 export function isButton(name: string): boolean {
-  return name.endsWith('Button') || name.startsWith('exitButton.');
+  return name.endsWith('Button') || /^(exit|mark)Button\./.test(name);
 }
 
 export function initial(config: ContactsConfig): ContactsState {

@@ -1,6 +1,7 @@
 /** One animal from coming on to gone: begins it, notices the front, ends the crossing. */
 import type { Crossing, KnownFacts } from '../trace.ts';
 import { decideAnimal, roundKg, signalAnimal } from './decide-animal.ts';
+import { WARN_PLACES } from '../sortplan/capacity.ts';
 import { afterAnimal } from '../sortplan/unread.ts';
 import type { AnimalState, CycleWork, Opening, PendingTag } from './state.ts';
 
@@ -154,10 +155,22 @@ function letGo(work: CycleWork, a: AnimalState, opening: Opening): AnimalState {
   };
   if (crossing.lot !== null) {
     s.counts = { ...s.counts, [crossing.lot]: (s.counts[crossing.lot] ?? 0) + 1 };
+    sayFilling(work, crossing.lot);
   }
   countUnread(work, a);
   work.events.push({ kind: 'let-go', crossing });
   return { ...a, opening, crossing };
+}
+
+/** Five places before a lot is full, and when it is: said aloud, so that room is made in time. */
+function sayFilling({ s, t, config, events }: CycleWork, name: string): void {
+  const lot = config.plan.lots.find((one) => one.name === name);
+  if (lot?.capacity === undefined) return;
+  const left = lot.capacity - (s.counts[name] ?? 0);
+  if (left !== WARN_PLACES && left !== 0) return;
+  const reason = left === 0 ? `${name} is full` : `five places left in ${name}`;
+  events.push({ kind: 'call', reason });
+  s.saying = { what: 'filling', beganAt: t };
 }
 
 function isUnsure(a: AnimalState, opening: Opening): boolean {
@@ -181,9 +194,11 @@ function flagsOf({ s, sight }: CycleWork, a: AnimalState, opening: Opening): str
 /** Three tags in a row not read: once a session it is offered to carry on without. */
 function countUnread(work: CycleWork, a: AnimalState): void {
   const { s, config } = work;
-  const { run, offer } = afterAnimal(config.plan, s.unread, a.tag, s.tagsOff);
+  const tagsOff = s.tagsOff || config.noReader === true;
+  const { run, offer } = afterAnimal(config.plan, s.unread, a.tag, tagsOff);
   s.unread = run;
   if (!offer) return;
+  s.offerAt = work.t;
   const reason = 'three tags in a row were not read: carry on without tags?';
   work.events.push({ kind: 'call', reason });
 }

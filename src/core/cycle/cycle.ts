@@ -2,9 +2,10 @@
  * One animal from empty to empty, and the person's commands: start, pause, stop, by hand. It wishes;
  * the interlock moves.
  */
-import type { Command, Event, Exit, Input, KnownFacts } from '../trace.ts';
+import type { Command, Event, Exit, Input, KnownFacts, Mark } from '../trace.ts';
 import type { Condition } from '../faults/faults.ts';
 import { refusal } from '../sortplan/decide.ts';
+import { heldBy } from '../sortplan/held.ts';
 import type { AnimalFacts } from '../sortplan/plan.ts';
 import { withMark } from '../sortplan/marks.ts';
 import { noUnread } from '../sortplan/unread.ts';
@@ -32,6 +33,8 @@ export function initial(): CycleState {
     pendingTag: null,
     unread: noUnread,
     tagsOff: false,
+    offerAt: null,
+    saying: null,
     loaded: false,
     follows: false,
     startOffAt: null,
@@ -144,6 +147,7 @@ function byHand(work: CycleWork, exit: Exit, number: number | null): void {
   const against = refusal(config.plan, handFacts(a), exit);
   if (against !== null) {
     refuse(work, 'exit', against);
+    if (heldBy(config.plan, handFacts(a)) !== null) s.saying = { what: 'refused', beganAt: work.t };
     return;
   }
   s.animal = { ...a, byHand: exit };
@@ -163,22 +167,35 @@ function zero(work: CycleWork): void {
 function mark(work: CycleWork, command: Extract<Command, { do: 'mark' }>): void {
   const a = present(work, command.animal ?? null);
   if (a === null) refuse(work, 'mark', 'That animal has gone.');
-  else if (command.mark !== undefined) {
-    const marks = withMark(a.marks, command.mark);
-    if (typeof marks === 'string') refuse(work, 'mark', marks);
-    else work.s.animal = { ...a, marks };
+  else if (command.mark !== undefined) giveMark(work, a, command.mark);
+}
+
+function giveMark(work: CycleWork, a: AnimalState, given: Mark): void {
+  const marks = withMark(a.marks, given);
+  if (typeof marks === 'string') {
+    refuse(work, 'mark', marks);
+    return;
   }
+  const what = given.value === false ? 'unmarked' : 'marked';
+  work.s.animal = { ...a, marks };
+  work.s.saying = { what, beganAt: work.t };
 }
 
 /** The operator's answer to a call: a lot, to carry on without tags, or just that it was heard. */
 function answer(work: CycleWork, command: Extract<Command, { do: 'answer' }>): void {
   const { s, config } = work;
   s.acknowledgedAt = work.t;
-  if (command.answer === 'carry-on-without-tags') s.tagsOff = true;
+  if (command.answer === 'carry-on-without-tags') answerOffer(work, true);
+  if (command.answer === 'with-tags') answerOffer(work, false);
   if (command.lot === undefined) return;
   const lot = config.plan.lots.find((l) => l.name === command.lot);
   if (lot === undefined) refuse(work, 'answer', `The plan has no lot ${command.lot}.`);
   else byHand(work, lot.exit, null);
+}
+
+function answerOffer({ s }: CycleWork, tagsOff: boolean): void {
+  s.tagsOff = tagsOff;
+  s.offerAt = null;
 }
 
 /**
@@ -187,6 +204,7 @@ function answer(work: CycleWork, command: Extract<Command, { do: 'answer' }>): v
  */
 function readTag(work: CycleWork, tag: string, known: KnownFacts | null): void {
   const { s } = work;
+  s.offerAt = null;
   const a = present(work, null);
   if (a === null) {
     s.pendingTag = { tag, known, kept: false };
@@ -220,7 +238,29 @@ function otherButtons(work: CycleWork): void {
   const a = present(work, null);
   if (pressed('undoButton') && a !== null) s.animal = { ...a, byHand: null };
   if (pressed('zeroButton')) zero(work);
-  if (pressed('answerButton')) s.acknowledgedAt = work.t;
+  markButtons(work, pressed);
+  if (pressed('answerButton')) answerButton(work);
+}
+
+/** A press gives the button's mark; one more takes it away again. With nobody on it says nothing. */
+function markButtons(work: CycleWork, pressed: (name: string) => boolean): void {
+  for (const [name, given] of Object.entries(work.config.markButtons ?? {})) {
+    const a = pressed(`markButton.${name}`) ? present(work, null) : null;
+    if (a === null) continue;
+    const has = a.marks.some((one) => one.name === given.name && one.value === given.value);
+    giveMark(work, a, has ? { name: given.name, value: false } : given);
+  }
+}
+
+/**
+ * Says that a call was heard. While it is offered to carry on without tags a second press takes the
+ * offer: the first, which silences the call, never does.
+ */
+function answerButton(work: CycleWork): void {
+  const { s } = work;
+  const heard = s.acknowledgedAt !== null && s.offerAt !== null && s.acknowledgedAt >= s.offerAt;
+  s.acknowledgedAt = work.t;
+  if (heard) answerOffer(work, true);
 }
 
 function conditions(work: CycleWork): void {

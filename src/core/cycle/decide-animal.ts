@@ -80,7 +80,7 @@ function basisNow(config: CycleConfig, weighing: WeighingResult): 'settled' | 's
 }
 
 function factsOf(work: CycleWork, a: AnimalState, basis: AnimalFacts['basis']): AnimalFacts {
-  const { s, t, sight } = work;
+  const { config, s, t, sight } = work;
   const { estimate } = sight.weighing;
   const decided = a.firstDecidedAt === null ? null : (a.decision?.lot ?? null);
   return {
@@ -94,7 +94,7 @@ function factsOf(work: CycleWork, a: AnimalState, basis: AnimalFacts['basis']): 
     marks: a.marks,
     afterMs: t - (a.weighedAt ?? a.enteredAt ?? t),
     previousLot: byWeight(a.decision) ? decided : null,
-    tagsOff: s.tagsOff,
+    tagsOff: s.tagsOff || config.noReader === true,
   };
 }
 

@@ -54,6 +54,7 @@ function takeSession({ s, events }: CycleWork, command: Takes): void {
     s.nextAnimal = 1;
     s.unread = noUnread;
     s.tagsOff = false;
+    s.offerAt = null;
   }
   if (command.nextAnimal !== undefined) s.nextAnimal = command.nextAnimal;
   if (command.counts !== undefined) s.counts = { ...command.counts };

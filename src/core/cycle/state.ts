@@ -10,6 +10,10 @@ import type { WeighingResult } from '../weighing/result.ts';
 import type { CrateConfig } from './crate.ts';
 
 export interface CycleConfig {
+  /** What each wired button for a mark gives. */
+  markButtons?: Record<string, Mark>;
+  /** The site has no tag reader. */
+  noReader?: true;
   crate: CrateConfig;
   plan: Plan;
   gate: GateConfig;
@@ -80,6 +84,9 @@ export interface CycleState {
   pendingTag: PendingTag | null;
   unread: UnreadRun;
   tagsOff: boolean;
+  /** Since when it is offered to carry on without tags; null: it is not, or was answered. */
+  offerAt: number | null;
+  saying: Saying | null;
   /** Occupancy seen last, to notice an animal that passes an open front. */
   loaded: boolean;
   /** The last crossing ended with weight on the crate: what is on is another animal. */
@@ -87,6 +94,13 @@ export interface CycleState {
   /** Since when the start button is seen off; null while it is on. */
   startOffAt: number | null;
   acknowledgedAt: number | null;
+}
+
+/** Something that is said once by the sounder. */
+export interface Saying {
+  /** A lot is nearly full or full; a hand was refused for withdrawal; a mark was given or taken. */
+  what: 'filling' | 'refused' | 'marked' | 'unmarked';
+  beganAt: number;
 }
 
 /** What the cycle sees of the other modules; gate and faults are those of the step before. */

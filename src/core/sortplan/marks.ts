@@ -33,9 +33,10 @@ export function markProblem(mark: Mark): string | null {
  * @returns the new list, or words that say why not
  */
 export function withMark(marks: readonly Mark[], mark: Mark): Mark[] | string {
+  const others = marks.filter((one) => one.name !== mark.name);
+  if (mark.value === false && others.length < marks.length) return others;
   const problem = markProblem(mark);
   if (problem !== null) return problem;
-  const others = marks.filter((one) => one.name !== mark.name);
   if (mark.value === false) return others;
   if (others.length >= MOST_MARKS)
     return `${String(MOST_MARKS)} marks are given already: take one away`;
