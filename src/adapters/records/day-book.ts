@@ -121,7 +121,7 @@ function asTheyStand(raws: Raw[], said: RawCorrection[], zone: string): BookRow[
 }
 
 const OF_SESSION = `
-  SELECT c.*, s.id AS session, g.product, g.batch, g.expiry, g.days, g.use, o.ml
+  SELECT c.*, s.id AS session, p.name AS plan_name, p.hash AS plan_hash, g.product, g.batch, g.expiry, g.days, g.use, o.ml
   FROM session s CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
     LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
   WHERE s.id = @id ORDER BY c.at_ms, c.id`;
@@ -132,7 +132,7 @@ const SAID_OF_SESSION = `
   WHERE s.id = @id ORDER BY k.n`;
 
 const CROSSINGS = `
-  SELECT c.*, s.id AS session, g.product, g.batch, g.expiry, g.days, g.use, o.ml
+  SELECT c.*, s.id AS session, p.name AS plan_name, p.hash AS plan_hash, g.product, g.batch, g.expiry, g.days, g.use, o.ml
   FROM session_day d JOIN session s ON s.n = d.session
     CROSS JOIN crossing c ON c.id BETWEEN ${range('d.session')} AND c.day = d.day
     LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
@@ -175,6 +175,8 @@ interface Raw {
   late: string | null;
   product: string | null;
   batch: string | null;
+  plan_name: string | null;
+  plan_hash: string | null;
   expiry: string | null;
   days: number | null;
   use: Use | null;
@@ -209,6 +211,7 @@ function asWritten(raw: Raw, days: Days): BookRow {
     corrections: [],
     given: givenOf(raw),
   };
+    plan: raw.plan_hash === null ? null : { name: raw.plan_name ?? '', hash: raw.plan_hash },
   if (raw.late !== null) Object.assign(row, JSON.parse(raw.late));
   if (row.exit === null) row.pen = null;
   return row;

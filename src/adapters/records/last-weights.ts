@@ -5,19 +5,38 @@ import { range } from './schema.ts';
 /** A weight older than this is no use for a daily gain, ms. */
 const REACH_MS = 400 * 86_400_000;
 
-/** The last sure weight of every tag seen in the 400 days before the newest crossing. */
+/**
+ * The last sure weights of every tag in the 400 days before the newest crossing, of two days at the
+ * most: an animal that comes again on the day of its last weight is compared with the one before.
+ * A crossing that was taken back, or whose tag was corrected, is no weight to reckon from.
+ */
 export function lastWeights(db: Database.Database): LastWeight[] {
-  const newest = db.prepare('SELECT max(day) AS day FROM session_day').get() as {
-    day: string | null;
-  };
-  if (newest.day === null) return [];
-  const since = new Date(Date.parse(newest.day) - REACH_MS).toISOString().slice(0, 10);
-  return db
+  const newest = db
     .prepare(
-      `SELECT c.tag, c.recorded_kg AS kg, max(c.at_ms) AS atMs
-       FROM (SELECT DISTINCT session AS n FROM session_day WHERE day >= ?) s
-         CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
-       WHERE c.tag IS NOT NULL AND c.recorded_kg IS NOT NULL AND c.unsure = 0 GROUP BY c.tag`,
+      `SELECT max(day) FROM (SELECT max(day) AS day FROM session_day
+         UNION ALL SELECT max(day) FROM earlier_weight)`,
     )
-    .all(since) as LastWeight[];
+    .pluck()
+    .get() as string | null;
+  if (newest === null) return [];
+  const since = new Date(Date.parse(newest) - REACH_MS).toISOString().slice(0, 10);
+  return db.prepare(LAST).all({ since }) as LastWeight[];
 }
+
+const LAST = `
+  WITH weight AS (
+    SELECT c.tag, c.day, c.recorded_kg AS kg, max(c.at_ms) AS at_ms
+    FROM (SELECT DISTINCT session AS n FROM session_day WHERE day >= @since) s
+      CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
+    WHERE c.tag IS NOT NULL AND c.recorded_kg IS NOT NULL AND c.unsure = 0
+      AND NOT EXISTS (
+        SELECT 1 FROM correction k WHERE k.crossing = c.id AND k.kind IN ('void', 'tag'))
+    GROUP BY c.tag, c.day
+    UNION ALL
+    SELECT tag, day, kg, 0 FROM earlier_weight WHERE day >= @since
+  ), ranked AS (
+    SELECT tag, day, kg, dense_rank() OVER (PARTITION BY tag ORDER BY day DESC) AS place,
+      row_number() OVER (PARTITION BY tag, day ORDER BY at_ms DESC) AS of_day
+    FROM weight
+  )
+  SELECT tag, day, kg FROM ranked WHERE place <= 2 AND of_day = 1 ORDER BY tag, day DESC`;

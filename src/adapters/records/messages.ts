@@ -10,10 +10,30 @@ export interface Wall {
   clockSet: boolean;
 }
 
+/** A sort plan as it is kept: `hash` names its meaning, `resolved` is all of it. */
+export interface SessionPlan {
+  name: string;
+  hash: string;
+  resolved: unknown;
+}
+
+export interface EarlierWeightRow {
+  tag: string;
+  /** `YYYY-MM-DD` */
+  day: string;
+  kg: number;
+}
+
+/** A file of the site folder, by its path in it; the whole of its new text. */
+export interface SiteFile {
+  path: string;
+  text: string;
+}
+
 /** One go at the race: what the crossings of a day belong to. Null where nobody said. */
 export interface SessionInfo {
   id: string;
-  plan: { name: string; hash: string; resolved: unknown } | null;
+  plan: SessionPlan | null;
   /** Division of the weigh head, kg. */
   divisionKg: number | null;
   farm: string | null;
@@ -68,6 +88,10 @@ export type RowMessage =
   | { kind: 'pen'; session: string; exit: string; pen: string; wall: Wall }
   /** From now on every animal of the session is given this; null: nothing any more. */
   | { kind: 'given'; session: string; given: Given | null; who: string | null; wall: Wall }
+  /** From now on the session is sorted by this plan; each crossing points at its own. */
+  | { kind: 'plan'; session: string; plan: SessionPlan; wall: Wall }
+  /** Weights from before, from a list: no crossing stands behind them. */
+  | { kind: 'earlier-weights'; weights: EarlierWeightRow[]; wall: Wall }
   /** A pen's animals are run through again: its crossings so far count no longer. */
   | { kind: 'run-again'; session: string; pen: string; who: string | null; wall: Wall }
   /** The clock was found wrong by `deltaMs`: add it to this session's rows written unset. */
@@ -92,7 +116,10 @@ export type TraceMessage =
   { kind: 'line'; record: object } | { kind: 'rotate'; header: TraceHeader; state: unknown };
 
 /** What the main thread sends to the records thread; `seq` rises by one. */
-export type ToWorker = Queued<RowMessage | TraceMessage> | { kind: 'close' };
+export type ToWorker =
+  | Queued<RowMessage | TraceMessage>
+  | { kind: 'files'; id: number; files: SiteFile[] }
+  | { kind: 'close' };
 
 export interface Queued<M> {
   kind: 'queued';
@@ -109,7 +136,8 @@ export function isTrace(message: RowMessage | TraceMessage): message is TraceMes
 export interface LastWeight {
   tag: string;
   kg: number;
-  atMs: number;
+  /** `YYYY-MM-DD`, by the site's zone. */
+  day: string;
 }
 
 /** What the records thread knows when the day book is open. */

@@ -1,8 +1,20 @@
 import { randomBytes } from 'node:crypto';
 import type { Crossing, Event, Input, TraceHeader } from '../../core/trace.ts';
-import type { Correction, Given, Ready, RowMessage, SessionInfo, Wall } from './messages.ts';
+import type {
+  Correction,
+  EarlierWeightRow,
+  Given,
+  Ready,
+  RowMessage,
+  SessionInfo,
+  SessionPlan,
+  SiteFile,
+  Wall,
+} from './messages.ts';
 import type { SessionNow } from './session-now.ts';
 import { openQueue } from './queue.ts';
+import { planOrders } from './plans.ts';
+import { fileOrders } from './site-files.ts';
 import { keepThread } from './thread.ts';
 
 export type {
@@ -12,6 +24,7 @@ export type {
   RaceTreatment,
   Ready as RecordsReady,
   SessionInfo,
+  SessionPlan,
   Wall,
 } from './messages.ts';
 export type { SessionNow } from './session-now.ts';
@@ -69,6 +82,12 @@ export interface Records {
   /** Ends the trace file and begins another from `state`, which is the state at its t = 0. */
   rotate: (header: TraceHeader, state: unknown) => void;
   /** A crossing is committed and synced. */
+  /** From now on the session is sorted by this plan. */
+  plan: (session: string, plan: SessionPlan, wall: Wall) => void;
+  /** Weights from before, from a list. */
+  earlierWeights: (weights: EarlierWeightRow[], wall: Wall) => void;
+  /** Writes files of the site, all or none; settles with null, or why not in words. */
+  files: (files: SiteFile[]) => Promise<string | null>;
   onSaved: (callback: (session: string, animal: number) => void) => void;
   /**
    * How the session stands after a commit; `put`: what people's words changed in the head per lot
@@ -108,11 +127,13 @@ export function startRecords(options: RecordsOptions): Records {
     else if (answer.kind === 'session') for (const tell of shown) tell(answer.now, answer.put);
     else if (answer.kind === 'saved') for (const tell of saved) tell(answer.session, answer.animal);
   });
+    files.answered(answer);
   const row = (message: RowMessage): void => {
     queue.row(message);
   };
   const line = (record: object): void => {
     queue.line({ kind: 'line', record });
+  const files = fileOrders((order) => thread.order(order));
   };
   return {
     ready: opening.promise,
@@ -147,6 +168,8 @@ export function startRecords(options: RecordsOptions): Records {
     },
     rotate: (header, state) => {
       queue.line({ kind: 'rotate', header, state });
+    ...planOrders(row),
+    files: files.write,
     },
     onSaved: (callback) => {
       saved.push(callback);

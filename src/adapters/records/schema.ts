@@ -97,6 +97,26 @@ export const STEPS: readonly string[] = [
     ml REAL
   );
   `,
+  `
+  -- Every plan that decided anything, once; a crossing points at the exact one that decided it.
+  CREATE TABLE plan (
+    n INTEGER PRIMARY KEY,
+    hash TEXT NOT NULL UNIQUE, name TEXT NOT NULL, resolved TEXT NOT NULL
+  );
+  -- By which plan a session is sorted from then on.
+  CREATE TABLE session_plan (
+    n INTEGER PRIMARY KEY,
+    session INTEGER NOT NULL REFERENCES session (n),
+    plan INTEGER NOT NULL REFERENCES plan (n),
+    at_ms INTEGER NOT NULL, clock_set INTEGER NOT NULL
+  );
+  CREATE INDEX session_plan_of ON session_plan (session);
+  ALTER TABLE crossing ADD COLUMN plan INTEGER REFERENCES plan (n);
+  -- Weights from before, from a list: no crossing stands behind them.
+  CREATE TABLE earlier_weight (
+    tag TEXT NOT NULL, day TEXT NOT NULL, kg REAL NOT NULL, PRIMARY KEY (tag, day)
+  ) WITHOUT ROWID;
+  `,
 ];
 
 /** The id of one animal's crossing in the session of that number. */

@@ -1,4 +1,5 @@
 import type Database from 'better-sqlite3';
+import { planStatements } from './plans.ts';
 import { range } from './schema.ts';
 
 export type Statements = ReturnType<typeof statements>;
@@ -27,7 +28,8 @@ export function statements(db: Database.Database) {
         uncertainty_kg, rule, reason, revisions, unsure, flags, marks)
       VALUES (@id, @n, @animal, @atMs, @day, @clockSet, @tag, @enteredAt, @firstDecidedAt, @decidedAt,
         @letGoAt, @leftAt, @lot, @exit, @pen, @decisionKg, @recordedKg, @uncertaintyKg, @rule,
-        @reason, @revisions, @unsure, @flags, @marks)
+        @reason, @revisions, @unsure, @flags, @marks,
+        (SELECT plan FROM session_plan WHERE session = @n ORDER BY n DESC LIMIT 1))
       ON CONFLICT (id) DO NOTHING`),
     there: db.prepare(`SELECT let_go_t, entered_t, recorded_kg, tag, exit, flags, marks
       FROM crossing WHERE id = ?`),
@@ -38,6 +40,7 @@ export function statements(db: Database.Database) {
     ),
     pen: db.prepare(`INSERT INTO pen (session, exit, name, at_ms, clock_set)
       VALUES (@n, @exit, @pen, @atMs, @clockSet)`),
+    ...planStatements(db),
     correct: db.prepare(`
       INSERT INTO correction (crossing, at_ms, clock_set, kind, value, who, why)
       VALUES (@id, @atMs, @clockSet, @kind, @value, @who, @why)`),

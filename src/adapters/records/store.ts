@@ -3,7 +3,8 @@ import type { Crossing } from '../../core/trace.ts';
 import { readSession } from './day-book.ts';
 import { daysOf, type Days } from './day.ts';
 import { counted } from './lots.ts';
-import type { RowMessage, SessionInfo, Wall } from './messages.ts';
+import type { RowMessage, SessionInfo, SessionPlan, Wall } from './messages.ts';
+import { takePlan } from './plans.ts';
 import { crossingId } from './schema.ts';
 import { statements, type Statements } from './statements.ts';
 
@@ -37,6 +38,13 @@ export function openStore(db: Database.Database, zone: string, version: string):
     switch (row.kind) {
       case 'session':
         sessions.describe(row.session, row.wall);
+        if (row.session.plan !== null) planOf(row.session.id, row.session.plan, row.wall);
+        return null;
+      case 'plan':
+        planOf(row.session, row.plan, row.wall);
+        return null;
+      case 'earlier-weights':
+        for (const weight of row.weights) sql.earlierWeight.run(weight);
         return null;
       case 'crossing':
         return crossings(row, sessions.of(row.session, row.wall));
@@ -85,6 +93,9 @@ export function openStore(db: Database.Database, zone: string, version: string):
       const said = { kind: 'void', value: 'true', who: row.who, why: 'run again' };
       sql.correct.run({ id: crossingId(n, animal), ...stamp(row.wall), ...said });
     }
+  };
+  const planOf = (session: string, plan: SessionPlan, wall: Wall): void => {
+    takePlan(sql, sessions.of(session, wall), plan, stamp(wall));
   };
   const writeEvent = (row: Row<'event'>, n: number | null): void => {
     const { kind, ...detail } = row.event;

@@ -10,6 +10,8 @@ const LOOK_MS = 1000;
 /** The records thread, kept alive. */
 export interface Thread {
   close: (withinMs: number) => Promise<{ unsaved: number }>;
+  /** Gives an order that is not kept for another thread; false where none runs. */
+  order: (order: ToWorker) => boolean;
 }
 
 type Start = Omit<WorkerOptions, 'resume'>;
@@ -62,6 +64,10 @@ export function keepThread(
   const watch = setInterval(queue.look, LOOK_MS);
   watch.unref();
   return {
+    order: (order) => {
+      worker?.postMessage(order);
+      return worker !== null;
+    },
     close: async (withinMs) => {
       ending.over = true;
       clearInterval(watch);
