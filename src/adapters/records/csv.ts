@@ -36,6 +36,9 @@ const COLUMNS: readonly (readonly [string, (row: BookRow, book: DayBook) => Valu
   ['lot', (row) => row.lot],
   ['exit', (row) => row.exit],
   ['pen', (row) => row.pen],
+  ['plan', (row) => row.plan?.name ?? null],
+  // Enough of the hash to tell any two plans of a site apart.
+  ['planVersion', (row) => row.plan?.hash.slice(0, 12) ?? null],
   ['rule', (row) => row.rule],
   ['reason', (row) => row.reason],
   ['unsure', (row) => row.unsure],

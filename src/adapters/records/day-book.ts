@@ -58,6 +58,8 @@ export interface BookRow {
   /** Null where it counts; otherwise why not: taken back, run again, seen again later. */
   notCounted: string | null;
   corrections: Pick<Correction, 'kind' | 'value' | 'who' | 'why'>[];
+  /** The exact plan that decided it; null where none was kept. */
+  plan: { name: string; hash: string } | null;
   /** What it was given as it passed; null: nothing. `ml` null: not known whether, so treated. */
   given: (Omit<Given, 'mlPerKg' | 'stepMl'> & { ml: number | null }) | null;
 }
@@ -121,8 +123,10 @@ function asTheyStand(raws: Raw[], said: RawCorrection[], zone: string): BookRow[
 }
 
 const OF_SESSION = `
-  SELECT c.*, s.id AS session, p.name AS plan_name, p.hash AS plan_hash, g.product, g.batch, g.expiry, g.days, g.use, o.ml
+  SELECT c.*, s.id AS session, p.name AS plan_name, p.hash AS plan_hash,
+    g.product, g.batch, g.expiry, g.days, g.use, o.ml
   FROM session s CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
+    LEFT JOIN plan p ON p.n = c.plan
     LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
   WHERE s.id = @id ORDER BY c.at_ms, c.id`;
 
@@ -132,9 +136,11 @@ const SAID_OF_SESSION = `
   WHERE s.id = @id ORDER BY k.n`;
 
 const CROSSINGS = `
-  SELECT c.*, s.id AS session, p.name AS plan_name, p.hash AS plan_hash, g.product, g.batch, g.expiry, g.days, g.use, o.ml
+  SELECT c.*, s.id AS session, p.name AS plan_name, p.hash AS plan_hash,
+    g.product, g.batch, g.expiry, g.days, g.use, o.ml
   FROM session_day d JOIN session s ON s.n = d.session
     CROSS JOIN crossing c ON c.id BETWEEN ${range('d.session')} AND c.day = d.day
+    LEFT JOIN plan p ON p.n = c.plan
     LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
   WHERE d.day = @day AND (@farm IS NULL OR s.farm = @farm)
   ORDER BY c.at_ms, c.id`;

@@ -132,7 +132,7 @@ export function isTrace(message: RowMessage | TraceMessage): message is TraceMes
   return message.kind === 'line' || message.kind === 'rotate';
 }
 
-/** Last sure weight of a tagged animal, for looking facts up before a step. */
+/** Last sure weight that a tagged animal had on a day, for looking facts up before a step. */
 export interface LastWeight {
   tag: string;
   kg: number;
@@ -181,6 +181,8 @@ export type FromWorker =
   | { kind: 'link'; up: boolean; reason: string }
   /** A second crossing came under a key that is taken: it was kept as an event, not as a row. */
   | { kind: 'clash'; session: string; animal: number }
+  /** Files of the site are all on the card (null), or none of them is, with the reason in words. */
+  | { kind: 'filed'; id: number; reason: string | null }
   /** Everything is on the card and the files are shut. */
   | { kind: 'closed' };
 

@@ -25,7 +25,7 @@ export function statements(db: Database.Database) {
     crossing: db.prepare(`
       INSERT INTO crossing (id, session, animal, at_ms, day, clock_set, tag, entered_t,
         first_decided_t, decided_t, let_go_t, left_t, lot, exit, pen, decision_kg, recorded_kg,
-        uncertainty_kg, rule, reason, revisions, unsure, flags, marks)
+        uncertainty_kg, rule, reason, revisions, unsure, flags, marks, plan)
       VALUES (@id, @n, @animal, @atMs, @day, @clockSet, @tag, @enteredAt, @firstDecidedAt, @decidedAt,
         @letGoAt, @leftAt, @lot, @exit, @pen, @decisionKg, @recordedKg, @uncertaintyKg, @rule,
         @reason, @revisions, @unsure, @flags, @marks,
