@@ -179,10 +179,10 @@ interface Raw {
   flags: string;
   marks: string;
   late: string | null;
-  product: string | null;
-  batch: string | null;
   plan_name: string | null;
   plan_hash: string | null;
+  product: string | null;
+  batch: string | null;
   expiry: string | null;
   days: number | null;
   use: Use | null;
@@ -215,9 +215,9 @@ function asWritten(raw: Raw, days: Days): BookRow {
     leftT: raw.left_t,
     notCounted: null,
     corrections: [],
+    plan: raw.plan_hash === null ? null : { name: raw.plan_name ?? '', hash: raw.plan_hash },
     given: givenOf(raw),
   };
-    plan: raw.plan_hash === null ? null : { name: raw.plan_name ?? '', hash: raw.plan_hash },
   if (raw.late !== null) Object.assign(row, JSON.parse(raw.late));
   if (row.exit === null) row.pen = null;
   return row;
