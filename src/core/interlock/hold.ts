@@ -51,8 +51,13 @@ function renew(s: InterlockState, output: string, press: number | null, t: numbe
 }
 
 /** Takes a held leaf's output off; only a new press drives it again. */
-function release({ s, t, events }: Work): void {
+function release(work: Work): void {
+  const { s } = work;
   if (s.hold !== null) s.hold = { ...s.hold, spent: true };
+  letGoOf(work);
+}
+
+function letGoOf({ s, t, events }: Work): void {
   for (const [name, leaf] of Object.entries(s.leaves)) {
     if (leaf.stroke?.kind !== 'hold') continue;
     events.push(strokeEvent(name, leaf, 'ended'));
@@ -82,8 +87,9 @@ function drive(work: Work, output: string): void {
     ([name, l]) =>
       l.stroke?.kind === 'hold' && (name !== leaf.name || l.stroke.direction !== direction),
   );
+  // A finger that went to another button: this one's press goes on when the first leaf is off.
   if (others) {
-    release(work);
+    letGoOf(work);
     return;
   }
   if (state.stroke !== null) return;
