@@ -17,6 +17,7 @@ const commands: Record<string, () => Promise<Register>> = {
   pin: async () => (await import('./pin.ts')).pinCommand,
   profile: async () => (await import('./profile.ts')).profileCommand,
   listen: async () => (await import('./listen.ts')).listenCommand,
+  bundle: async () => (await import('./bundle.ts')).bundleCommand,
   release: async () => (await import('./release.ts')).releaseCommand,
 };
 
