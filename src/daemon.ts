@@ -10,7 +10,8 @@ import {
   type Records,
 } from './adapters/records/port.ts';
 import type { Board } from './adapters/relays/board.ts';
-import { openScale, type Scale } from './adapters/scale/port.ts';
+import type { Scale } from './adapters/scale/port.ts';
+import { openSerialScale } from './adapters/scale/serial.ts';
 import { openReader, type Reader } from './adapters/tags/reader.ts';
 import type { SiteFacts } from './config/facts.ts';
 import type { ResolvedSite } from './config/load.ts';
@@ -156,7 +157,7 @@ function openWeighHead(options: DaemonOptions, loop: Loop): Scale | null {
     say('No port of a weigh head is set: sorting by hand only. Set scale.port in site.yaml.');
     return null;
   }
-  return openScale({
+  return openSerialScale({
     path,
     profile: site.scaleProfile,
     now: () => clock.now(),

@@ -1,5 +1,5 @@
 /** Reads the weigh head for a moment with nothing on the crate: rate, scatter, what was no frame. */
-import { openScale } from '../adapters/scale/port.ts';
+import { openSerialScale } from '../adapters/scale/serial.ts';
 import type { ResolvedSite } from '../config/load.ts';
 import type { Check } from './check-site.ts';
 
@@ -11,7 +11,7 @@ export async function emptyCrate(site: ResolvedSite): Promise<Check> {
   const weights: number[] = [];
   const trouble: string[] = [];
   const begin = performance.now();
-  const scale = openScale({
+  const scale = openSerialScale({
     path: site.ports.scale ?? '',
     profile: site.scaleProfile,
     now: () => Math.round(performance.now() - begin),

@@ -1,14 +1,10 @@
+/** What the daemon sees of a weigh head, whatever it is heard over. */
 import type { ReadingInput } from '../../core/trace.ts';
-import { createDecoder } from '../../config/frames/decode.ts';
 import type { DecodedReading } from '../../config/frames/decode.ts';
-import type { ScaleProfile } from '../../config/frames/schema.ts';
-import { openSerialLine } from '../serial-line.ts';
-import type { SerialLineHealth } from '../serial-line.ts';
+import type { LineHealth } from '../line.ts';
 
-export interface ScaleOptions {
-  /** The port, best by its lasting name under `/dev/serial/by-id`. */
-  path: string;
-  profile: ScaleProfile;
+/** What a weigh head's adapter is given to tell. */
+export interface ScaleEvents {
   /** Monotonic whole ms. */
   now: () => number;
   /** All bytes as they came, for the trace; before the readings that they complete. */
@@ -21,7 +17,7 @@ export interface ScaleOptions {
   onNote: (text: string) => void;
 }
 
-export interface ScaleHealth extends SerialLineHealth {
+export interface ScaleHealth extends LineHealth {
   /** Whole frames. */
   frames: number;
   /** Stretches of bytes that were no whole frame. */
@@ -35,41 +31,8 @@ export interface Scale {
   health: () => ScaleHealth;
 }
 
-/**
- * The weigh head on a serial port: opened again for ever, asked where the profile says so, down
- * when no whole frame came for the profile's silence. Never throws.
- */
-export function openScale(options: ScaleOptions): Scale {
-  const { profile, path, now, onLink, onNote } = options;
-  const decoder = createDecoder(profile);
-  let net: boolean | null = null;
-  const line = openSerialLine({
-    path,
-    serial: profile.serial,
-    begin: profile.begin,
-    ask: profile.ask,
-    silenceMs: profile.silenceMs,
-    now,
-    onBytes(t, bytes) {
-      options.onBytes(t, bytes);
-      const before = decoder.frames;
-      for (const decoded of decoder.push(bytes)) {
-        if (decoded.net !== undefined) net = decoded.net;
-        options.onReading(toInput(t, decoded));
-      }
-      return decoder.frames - before;
-    },
-    onOpened: decoder.restart,
-    onLink,
-    onNote,
-  });
-  return {
-    close: line.close,
-    health: () => ({ ...line.health(), frames: decoder.frames, noise: decoder.noise, net }),
-  };
-}
-
-function toInput(t: number, { kg, motion, status }: DecodedReading): ReadingInput {
+/** A reading as the core takes it. */
+export function toInput(t: number, { kg, motion, status }: DecodedReading): ReadingInput {
   const reading: ReadingInput = { t, kg };
   if (motion !== undefined) reading.motion = motion;
   if (status !== undefined) reading.status = status;

@@ -1,7 +1,7 @@
 import type { ReaderProfile } from '../../config/frames/schema.ts';
 import { createTagDecoder } from '../../config/frames/tag.ts';
 import { openSerialLine } from '../serial-line.ts';
-import type { SerialLineHealth } from '../serial-line.ts';
+import type { LineHealth } from '../line.ts';
 
 export interface ReaderOptions {
   /** The port, best by its lasting name under `/dev/serial/by-id`. */
@@ -19,7 +19,7 @@ export interface ReaderOptions {
   onNote: (text: string) => void;
 }
 
-export interface ReaderHealth extends SerialLineHealth {
+export interface ReaderHealth extends LineHealth {
   /** Whole frames. */
   frames: number;
   /** Stretches of bytes that were no whole frame. */

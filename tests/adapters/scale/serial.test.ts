@@ -5,7 +5,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { frame } from '../../../simulator/frames.ts';
 import { openPty, stableName } from '../../../simulator/pty.ts';
 import type { Pty, StableName } from '../../../simulator/pty.ts';
-import { openScale } from '../../../src/adapters/scale/port.ts';
+import { openSerialScale } from '../../../src/adapters/scale/serial.ts';
 import type { Scale } from '../../../src/adapters/scale/port.ts';
 import type { ReadingInput } from '../../../src/core/trace.ts';
 import { shippedScale } from '../../config/frames/shipped.ts';
@@ -56,7 +56,7 @@ function plug(): Pty {
 
 function bench(profile = shippedScale('plain-continuous'), path = name.path): Bench {
   const it: Omit<Bench, 'scale'> = { readings: [], links: [], notes: [], bytes: 0 };
-  const scale = openScale({
+  const scale = openSerialScale({
     path,
     profile,
     now,
