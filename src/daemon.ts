@@ -3,23 +3,28 @@ import { join } from 'node:path';
 import { createLinkMeter, type LinkSources } from './adapters/page/links.ts';
 import { startPage, type Page } from './adapters/page/port.ts';
 import { createView } from './adapters/page/snapshot.ts';
-import {
-  newSessionId,
-  startRecords,
-  type LastWeight,
-  type Records,
-} from './adapters/records/port.ts';
+import { newSessionId, startRecords, type Records } from './adapters/records/port.ts';
 import type { Board } from './adapters/relays/board.ts';
 import type { Scale } from './adapters/scale/port.ts';
 import { openSerialScale } from './adapters/scale/serial.ts';
 import { openReader, type Reader } from './adapters/tags/reader.ts';
 import type { SiteFacts } from './config/facts.ts';
 import type { ResolvedSite } from './config/load.ts';
+import { planVersion } from './config/plan.ts';
 import type { Config } from './core/step.ts';
-import { dayNumber } from './core/sortplan/days.ts';
-import { killDay, sessionPlan, tagFacts } from './core/sortplan/facts.ts';
 import type { KnownFacts } from './core/trace.ts';
+import {
+  changeSite,
+  createKnowledge,
+  refreshMedicine,
+  type Changing,
+  type Knowledge,
+  type KnowledgeOptions,
+} from './knowledge.ts';
 import { Loop, type LoopClock } from './loop.ts';
+
+/** How often it is looked whether the day has changed what the treatment record says, ms. */
+const MEDICINE_EVERY_MS = 30_000;
 
 export interface DaemonOptions {
   site: ResolvedSite;
@@ -53,7 +58,9 @@ export interface Daemon {
  */
 export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const { site, clock, say } = options;
-  const config = withMedicine(options.config ?? site.config, options);
+  const wall = () => ({ atMs: clock.wallAt(clock.now()), clockSet: clock.isSet() });
+  const knowledge = knowledgeOf(options, wall);
+  const config = { ...(options.config ?? site.config), plan: knowledge.plan() };
   const session = newSessionId(clock.wallAt(clock.now()));
   const { version, board } = options;
   const loop = new Loop({ config, version, clock, board, session });
@@ -75,11 +82,10 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   });
   const ready = await records.ready;
   loop.keep(records);
-  const hash = site.hash;
   records.session(
     {
       id: session,
-      plan: { name: config.plan.name, hash, resolved: config.plan },
+      plan: knowledge.kept(),
       divisionKg: config.scale.divisionKg,
       farm: null,
       holding: null,
@@ -93,19 +99,27 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     { atMs: clock.wallAt(clock.now()), clockSet: clock.isSet() },
   );
   const scale = openWeighHead(options, loop);
-  const reader = openTagReader(options, loop, lookUp(options, ready.lastWeights));
+  knowledge.weighed(ready.lastWeights);
+  loop.onEvents(knowledge.follow);
+  const reader = openTagReader(options, loop, knowledge.factsOf);
   const links: LinkSources = {};
   if (scale !== null) links.scale = () => scale.health();
   if (reader !== null) links.reader = () => reader.health();
-  const page = await openPage(options, loop, links, records).catch(async (error: unknown) => {
-    await Promise.all([scale?.close(), reader?.close(), records.close()]);
-    throw error;
-  });
+  const changes = openChanges(loop, records, knowledge, { session, now: wall });
+  const page = await openPage(options, loop, links, records, changes).catch(
+    async (error: unknown) => {
+      await Promise.all([scale?.close(), reader?.close(), records.close()]);
+      throw error;
+    },
+  );
+  const daily = setInterval(refreshMedicine, MEDICINE_EVERY_MS, changes);
+  daily.unref();
   return {
     loop,
     records,
     page,
     close: async () => {
+      clearInterval(daily);
       await scale?.close();
       await reader?.close();
       await page?.close();
@@ -121,6 +135,7 @@ async function openPage(
   loop: Loop,
   links: LinkSources,
   records: Records,
+  changes: Changes,
 ): Promise<Page | null> {
   const { site, version, clock, page: where } = options;
   if (where === null) return null;
@@ -134,6 +149,11 @@ async function openPage(
   const view = createView(loop.config, site.boardProfile.type === 'simulated');
   page.describe(view.layout);
   page.onCommand((command) => Promise.resolve(loop.command(command)));
+  page.onChange((change) => changeSite(change, changes));
+  changes.tell = () => {
+    view.reconfigure(loop.config);
+    page.describe(view.layout);
+  };
   page.onLink((up) => {
     loop.arrive((t) => ({ t, link: 'page', up }));
   });
@@ -199,42 +219,40 @@ function openTagReader(
   });
 }
 
-/** The plan of this session: with what the treatment record says of its mob today. */
-function withMedicine(config: Config, { site, clock, facts }: DaemonOptions): Config {
-  if (facts.treatments.length === 0) return config;
-  const today = todayOf(site, clock);
-  return { ...config, plan: sessionPlan(config.plan, facts.treatments, today, site.site.offLabel) };
+function knowledgeOf(
+  { site, config, facts }: DaemonOptions,
+  now: KnowledgeOptions['now'],
+): Knowledge {
+  const { plan } = config ?? site.config;
+  const { zone, offLabel } = site.site;
+  return createKnowledge({ plan, version: planVersion(plan), facts, offLabel, zone, now });
 }
 
-/** What is known of a tag, looked up in memory before the core is told of it. */
-function lookUp(options: DaemonOptions, lastWeights: LastWeight[]): (tag: string) => KnownFacts {
-  const { site, clock, facts } = options;
-  const last = new Map(lastWeights.map((one) => [one.tag, one]));
-  const { mob } = site.config.plan;
-  return (tag) => {
-    const today = todayOf(site, clock);
-    return tagFacts(tag, {
-      treatments: facts.treatments,
-      offLabel: site.site.offLabel,
-      mobsOf: () => (mob === undefined ? [] : [mob]),
-      listOf: facts.listOf,
-      lastWeight: (one) => {
-        const found = last.get(one);
-        const day = found === undefined ? null : dayOf(site, found.atMs);
-        return found === undefined || day === null ? null : { kg: found.kg, day };
-      },
-      killDay: killDay(site.config.plan, today),
-      today,
-    });
+type Changes = Changing & {
+  /** The page is told; nothing while there is none. */
+  tell: () => void;
+};
+
+/** Changes that a person makes from the page, and those that the day makes. */
+function openChanges(
+  loop: Loop,
+  records: Records,
+  knowledge: Knowledge,
+  { session, now }: { session: string; now: KnowledgeOptions['now'] },
+): Changes {
+  const changes: Changes = {
+    tell: () => undefined,
+    loop,
+    knowledge,
+    writeFiles: records.files,
+    keepWeights: (weights) => {
+      records.earlierWeights(weights, now());
+    },
+    changed: () => {
+      const known = String(loop.state.cycle.session ?? session);
+      records.plan(known, knowledge.kept(), now());
+      changes.tell();
+    },
   };
-}
-
-/** Day number of a moment, by the site's zone. */
-function dayOf(site: ResolvedSite, atMs: number): number | null {
-  return dayNumber(new Intl.DateTimeFormat('sv-SE', { timeZone: site.site.zone }).format(atMs));
-}
-
-/** Today's day number; null while the clock is not set. */
-function todayOf(site: ResolvedSite, clock: LoopClock): number | null {
-  return clock.isSet() ? dayOf(site, clock.wallAt(clock.now())) : null;
+  return changes;
 }

@@ -30,6 +30,7 @@ export interface LoopOptions {
 /** A tick this late is not made up. */
 const LATE_MS = TICK_MS;
 const HOUR_MS = 3_600_000;
+const NOT_NOW = 'Stop first, with nobody on the crate: then this can be changed.';
 
 /** What the loop tells the records. */
 export type LoopRecords = Pick<Records, 'input' | 'output' | 'event' | 'crossing' | 'rotate'>;
@@ -42,7 +43,7 @@ export class Loop {
   state: State;
   /** What the last step gave; null before the first. */
   last: Stepped | null = null;
-  readonly config: Config;
+  #config: Config;
   readonly #options: LoopOptions;
   #records: LoopRecords | null = null;
   /** Clock time at the trace's t = 0. */
@@ -60,7 +61,7 @@ export class Loop {
 
   constructor(options: LoopOptions) {
     this.#options = options;
-    this.config = options.config;
+    this.#config = options.config;
     this.state = initial(options.config);
     this.#origin = options.clock.now();
     this.#tickedAt = this.#origin;
@@ -73,9 +74,26 @@ export class Loop {
     this.#tickedAt = this.#origin;
   }
 
+  get config(): Config {
+    return this.#config;
+  }
+
+  /** Why no other configuration can be taken now, in words; null where it can. */
+  whyNotReconfigure(): string | null {
+    return this.state.cycle.mode === 'stopped' && idle(this.state) ? null : NOT_NOW;
+  }
+
+  /** From now on another configuration holds good; to be asked for only where nothing is against it. */
+  reconfigure(config: Config): void {
+    const t = this.#arrival();
+    if (this.whyNotReconfigure() !== null) throw new Error(NOT_NOW);
+    this.#config = config;
+    this.#give({ t, config });
+  }
+
   /** Header of the trace that begins now. */
   header(): TraceHeader {
-    return headerOf(this.config, this.#options.version, this.#wall(0));
+    return headerOf(this.#config, this.#options.version, this.#wall(0));
   }
 
   /** Time on the current trace's clock, ms. */
@@ -192,7 +210,7 @@ export class Loop {
   /** Gives one input to the core, its outputs to the board, and all of it to the records. */
   #give(input: Input): void {
     this.#lastT = input.t;
-    const stepped = step(this.config, this.state, input);
+    const stepped = step(this.#config, this.state, input);
     this.last = stepped;
     this.state = stepped.state;
     this.#actuate(input.t, stepped.outputs, input);

@@ -5,7 +5,7 @@ import { formatError } from '../config/errors.ts';
 import { readText } from '../config/files.ts';
 import { createDecoder } from '../config/frames/decode.ts';
 import { loadSite } from '../config/load.ts';
-import { loadPlan } from '../config/plan.ts';
+import { checkPlan, loadPlan } from '../config/plan.ts';
 import { loadProfile } from '../config/profiles.ts';
 import { initial, type Config, type State } from '../core/step.ts';
 import type { Crossing, Input, TraceHeader } from '../core/trace.ts';
@@ -71,7 +71,12 @@ interface Played {
   animals: Crossing[];
 }
 
-function play(trace: TraceFile, config: Config, pastMs: number): Played {
+function play(
+  trace: TraceFile,
+  config: Config,
+  pastMs: number,
+  instead: (config: Config) => Config = (given) => given,
+): Played {
   const inputs = inputsOf(trace);
   const recorded = trace.records.find((r) => 'state' in r);
   const start = recorded === undefined ? initial(config) : (recorded.state as State);
@@ -81,6 +86,7 @@ function play(trace: TraceFile, config: Config, pastMs: number): Played {
     config,
     state: start,
     inputs,
+    instead,
     attend,
     untilMs: (trace.records.at(-1)?.t ?? 0) + pastMs,
     produce: (item) => produced.push(item),
@@ -125,9 +131,10 @@ function isInput(record: TraceFile['records'][number]): record is Input {
   return !['bytes', 'truth', 'state', 'output', 'event'].some((key) => key in record);
 }
 
-function configFor(trace: TraceFile, options: Options): Config {
+/** The configuration to run: the trace's, at its beginning or where it changes, or what is asked for. */
+function configFor(trace: TraceFile, options: Options, recorded?: Config): Config {
   const { header } = trace;
-  let config = header.config ?? defaultConfig(header);
+  let config = recorded ?? header.config ?? defaultConfig(header);
   if (options.site !== undefined) {
     const site = loadSite(options.site);
     if (!site.ok) throw new WrongUse(site.errors.map(formatError).join('\n'));
@@ -145,13 +152,9 @@ function configFor(trace: TraceFile, options: Options): Config {
 
 function show(trace: TraceFile, options: Options): boolean {
   const base = configFor(trace, options);
-  let config = base;
-  try {
-    config = vary(base, options.vary);
-  } catch (error) {
-    throw new WrongUse(error instanceof Error ? error.message : String(error), { cause: error });
-  }
-  const played = play(trace, config, PAST_MS);
+  const varied = (config: Config): Config => checkedVary(config, options.vary);
+  const other = (recorded: Config): Config => configFor(trace, options, recorded);
+  const played = play(trace, varied(base), PAST_MS, (recorded) => varied(other(recorded)));
   if (options.out !== undefined) writeFileSync(options.out, resulting(trace, played));
   if (options.json === true) {
     for (const animal of played.animals) printJson(animalLine(trace.file, animal));
@@ -159,8 +162,27 @@ function show(trace: TraceFile, options: Options): boolean {
   }
   for (const animal of played.animals) process.stdout.write(`${inWords(animal)}\n`);
   process.stdout.write(`${trace.file}: ${played.animals.length} animal(s)\n`);
-  if (options.vary.length > 0) sayChanges(play(trace, base, PAST_MS).animals, played.animals);
+  if (options.vary.length > 0)
+    sayChanges(play(trace, base, PAST_MS, other).animals, played.animals);
   return true;
+}
+
+/** A plan that could not be saved decides nothing here either. */
+function checkedVary(config: Config, changes: readonly string[]): Config {
+  let varied = config;
+  try {
+    varied = vary(config, changes);
+  } catch (error) {
+    throw new WrongUse(error instanceof Error ? error.message : String(error), { cause: error });
+  }
+  if (!changes.some((change) => change.startsWith('plan.'))) return varied;
+  const { medicine, ...plan } = varied.plan;
+  const checked = checkPlan(plan, Object.keys(varied.gate.exits));
+  if (checked.ok) return { ...varied, plan: { ...checked.plan, ...(medicine && { medicine }) } };
+  const said = checked.problems.map(
+    (one) => `--vary plan.${one.path.join('.')}: ${one.message}. ${one.remedy}`,
+  );
+  throw new WrongUse(said.join('\n'));
 }
 
 function inWords(a: Crossing): string {

@@ -23,14 +23,14 @@ export function loadFacts(
   siteDir: string,
   plan: Plan,
   today: number | null,
-): Loaded<SiteFacts & { tags: Set<string> }> {
+): Loaded<SiteFacts & { tags: Set<string>; lists: { file: string; tags: string[] }[] }> {
   const errors: ConfigError[] = [];
   const lists = (plan.tags?.lists ?? []).map(({ file }) => {
     const path = join(siteDir, 'plans', file);
     const text = readText(path);
     const read = text.ok ? readTags(text.value, path) : text;
     if (!read.ok) errors.push(...read.errors);
-    return { file, tags: new Set(read.ok ? read.value.rows : []) };
+    return { file, tags: read.ok ? read.value.rows : [] };
   });
   const path = join(siteDir, 'treatments.csv');
   let treatments: Treatment[] = [];
@@ -41,11 +41,21 @@ export function loadFacts(
     else errors.push(...read.errors);
   }
   if (errors.length > 0) return { ok: false, errors };
-  const listOf = (tag: string): string | null =>
-    lists.find((list) => list.tags.has(tag))?.file ?? null;
   const tags = new Set([
-    ...lists.flatMap((list) => [...list.tags]),
+    ...lists.flatMap((list) => list.tags),
     ...treatments.flatMap((one) => one.tags),
   ]);
-  return { ok: true, value: { listOf, treatments, tags } };
+  return { ok: true, value: { ...factsFrom(lists, treatments), lists, tags } };
+}
+
+/** The same from lists and treatments that were read already. */
+export function factsFrom(
+  lists: readonly { file: string; tags: Iterable<string> }[],
+  treatments: Treatment[],
+): SiteFacts {
+  const sets = lists.map(({ file, tags }) => ({ file, tags: new Set(tags) }));
+  return {
+    listOf: (tag) => sets.find((list) => list.tags.has(tag))?.file ?? null,
+    treatments,
+  };
 }

@@ -2,7 +2,6 @@
  * Runs `step` over a trace: records of equal t in file order, then the tick of that t. Ticks fall on
  * every multiple of 20 ms from t = 0; the ones that a `late` record tells of were not made up.
  */
-import { reconfigure } from '../core/reconfigure.ts';
 import { initial, step, type Config, type State } from '../core/step.ts';
 import { TICK_MS, type Event, type Input } from '../core/trace.ts';
 import { createAttendant } from './attendant.ts';
@@ -18,6 +17,8 @@ export interface RunOptions {
   /** State at t = 0; the initial one where none is given. */
   state?: State;
   inputs: readonly Input[];
+  /** What is run instead of a configuration that the trace changes to. */
+  instead?: (config: Config) => Config;
   /** Insert the commands of a person where the trace has none. */
   attend: boolean;
   /** The last tick is at this time or just before it, ms. */
@@ -38,10 +39,7 @@ export function run(options: RunOptions): State {
   const skipped = skippedTicks(inputs);
   const give = (input: Input): void => {
     if ('config' in input) {
-      config = input.config;
-      state = reconfigure(config, state);
-      produce({ kind: 'input', record: input });
-      return;
+      config = options.instead?.(input.config) ?? input.config;
     }
     const stepped = step(config, state, input);
     state = stepped.state;

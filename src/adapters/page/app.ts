@@ -9,6 +9,7 @@ import {
   serializerCompiler,
   validatorCompiler,
 } from 'fastify-type-provider-zod';
+import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import { createControl, type ManualControl } from './control.ts';
 import { guard, refuse } from './guard.ts';
@@ -51,6 +52,8 @@ export interface Shared {
   clock: Clock;
   /** Gives a command to the daemon; null when it did not answer. */
   command(command: Command, who: Who): Promise<CommandAnswer | null>;
+  /** Has a change of the site written and taken into use; null when the daemon did not answer. */
+  change(change: SiteChange): Promise<CommandAnswer | null>;
   race: Race;
   /** How the links were heard when the daemon last told. */
   links: { heard: LinkFigures[]; takenMs: number };
@@ -69,7 +72,7 @@ export interface PageApp {
 }
 
 export async function buildApp(
-  given: Pick<Shared, 'data' | 'secrets' | 'sessions' | 'clock' | 'command'>,
+  given: Pick<Shared, 'data' | 'secrets' | 'sessions' | 'clock' | 'command' | 'change'>,
 ): Promise<PageApp> {
   const shared: Shared = {
     ...given,

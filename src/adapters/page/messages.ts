@@ -2,6 +2,7 @@
  * What crosses between the main thread and the page thread, and what the page itself is sent.
  * Plain JSON throughout. Times named `t` are the daemon's monotonic ms.
  */
+import type { SiteChange } from '../../config/site-change.ts';
 import type { FaultName } from '../../core/faults/table.ts';
 import type { Direction, LeafEnd } from '../../core/interlock/gate.ts';
 import type { Wait } from '../../core/interlock/state.ts';
@@ -116,8 +117,6 @@ export interface Snapshot {
   refused: string | null;
 }
 
-/** Who holds manual control; null: nobody. */
-export type Control = { device: number } | null;
 /** How a link to a device is heard. */
 export interface LinkFigures {
   link: 'scale' | 'reader';
@@ -136,6 +135,8 @@ export interface LinkFigures {
   lostAgoMs: number | null;
 }
 
+/** Who holds manual control; null: nobody. */
+export type Control = { device: number } | null;
 
 /** A snapshot as the page gets it: with what only the page thread knows. */
 export type LiveNow = Snapshot & {
@@ -192,15 +193,17 @@ export interface PageThreadData {
 export type ToPage =
   | { kind: 'snapshot'; snapshot: Snapshot }
   | { kind: 'layout'; layout: Layout }
+  | { kind: 'links'; links: LinkFigures[] }
   | { kind: 'answer'; id: number; answer: CommandAnswer }
   | { kind: 'close' };
-  | { kind: 'links'; links: LinkFigures[] }
 
 /** Page thread to main thread. */
 export type FromPage =
   | { kind: 'ready'; address: string; port: number; freshPins: FreshPins | null }
   | { kind: 'failed'; reason: string }
   | { kind: 'command'; id: number; command: Command; who: Who }
+  /** Answered like a command, when it is on the card and in use. */
+  | { kind: 'change'; id: number; change: SiteChange }
   /** This snapshot has been passed on: room for another one. */
   | { kind: 'taken'; seq: number }
   | { kind: 'closed' };

@@ -1,6 +1,7 @@
 import { performance } from 'node:perf_hooks';
 import { fileURLToPath } from 'node:url';
 import type { Worker } from 'node:worker_threads';
+import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import { startThread } from '../thread.ts';
 import type {
@@ -23,6 +24,7 @@ const MOST_ON_THE_WAY = 3;
 const RESTART_FIRST_MS = 500;
 const RESTART_LONGEST_MS = 10_000;
 
+export type ChangeHandler = (change: SiteChange) => Promise<CommandAnswer>;
 export type CommandHandler = (command: Command, who: Who) => Promise<CommandAnswer>;
 
 export interface PageOptions {
@@ -60,6 +62,8 @@ export interface Page {
   links(figures: LinkFigures[]): void;
   /** One handler; it answers every command, also stop. */
   onCommand(handler: CommandHandler): void;
+  /** One handler: writes a change of the site and takes it into use. */
+  onChange(handler: ChangeHandler): void;
   /** Told when the page thread dies (false) and when it serves again (true). */
   onLink(handler: (up: boolean) => void): void;
   close(): Promise<void>;
@@ -119,6 +123,7 @@ class ThreadPage implements Page {
   #worker: Worker | null = null;
   #layout: Layout | null = null;
   #handler: CommandHandler | null = null;
+  #changes: ChangeHandler | null = null;
   #link: (up: boolean) => void = () => undefined;
   #lastMs = -Infinity;
   #onTheWay = 0;
@@ -158,6 +163,10 @@ class ThreadPage implements Page {
     this.#handler = handler;
   }
 
+  onChange(handler: ChangeHandler): void {
+    this.#changes = handler;
+  }
+
   onLink(handler: (up: boolean) => void): void {
     this.#link = handler;
   }
@@ -186,7 +195,12 @@ class ThreadPage implements Page {
     this.#onTheWay = 0;
     worker.on('message', (message: FromPage) => {
       if (message.kind === 'taken') this.#onTheWay--;
-      if (message.kind === 'command') void this.#command(message);
+      if (message.kind === 'command') {
+        void this.#answer(message.id, () => this.#handler?.(message.command, message.who));
+      }
+      if (message.kind === 'change') {
+        void this.#answer(message.id, () => this.#changes?.(message.change));
+      }
     });
     // Without a listener an error in the thread would end the daemon; its exit follows.
     worker.on('error', () => undefined);
@@ -221,13 +235,13 @@ class ThreadPage implements Page {
     timer.unref();
   }
 
-  async #command(message: Extract<FromPage, { kind: 'command' }>): Promise<void> {
+  async #answer(id: number, ask: () => Promise<CommandAnswer> | undefined): Promise<void> {
     let answer: CommandAnswer = { ok: false, reason: 'Fank is starting and takes no commands yet' };
     try {
-      if (this.#handler !== null) answer = await this.#handler(message.command, message.who);
+      answer = (await ask()) ?? answer;
     } catch (error) {
       answer = { ok: false, reason: error instanceof Error ? error.message : String(error) };
     }
-    this.#send({ kind: 'answer', id: message.id, answer });
+    this.#send({ kind: 'answer', id, answer });
   }
 }

@@ -1,6 +1,7 @@
 /** Entry of the page thread. */
 import { performance } from 'node:perf_hooks';
 import { parentPort, workerData } from 'node:worker_threads';
+import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import { buildApp, type PageApp } from './app.ts';
 import type { CommandAnswer, FromPage, PageThreadData, ToPage, Who } from './messages.ts';
@@ -9,6 +10,8 @@ import { openSessions } from './sessions.ts';
 
 /** The daemon answers a command within a tick or two; after this it is not there, ms. */
 const ANSWER_MS = 2000;
+/** A change is written to the card first, ms. */
+const WRITTEN_MS = 10_000;
 const BEAT_MS = 1000;
 
 if (parentPort === null) throw new Error('This is the page thread of Fank: run "npx fank run"');
@@ -22,15 +25,23 @@ function tell(message: FromPage): void {
 }
 
 function command(given: Command, who: Who): Promise<CommandAnswer | null> {
+  return ask(ANSWER_MS, (id) => ({ kind: 'command', id, command: given, who }));
+}
+
+function change(given: SiteChange): Promise<CommandAnswer | null> {
+  return ask(WRITTEN_MS, (id) => ({ kind: 'change', id, change: given }));
+}
+
+function ask(withinMs: number, order: (id: number) => FromPage): Promise<CommandAnswer | null> {
   const id = ++lastId;
   return new Promise((resolve) => {
-    const late = setTimeout(() => waiting.get(id)?.(null), ANSWER_MS);
+    const late = setTimeout(() => waiting.get(id)?.(null), withinMs);
     waiting.set(id, (answer) => {
       clearTimeout(late);
       waiting.delete(id);
       resolve(answer);
     });
-    tell({ kind: 'command', id, command: given, who });
+    tell(order(id));
   });
 }
 
@@ -81,6 +92,7 @@ async function main(): Promise<void> {
     sessions: openSessions(data.siteDir),
     clock: { wall: () => Date.now(), mono: () => performance.now() },
     command,
+    change,
   });
   const address = await page.app.listen({ host: data.host, port: data.port });
   const beat = setInterval(() => {

@@ -8,6 +8,7 @@ import { buildApp, type PageApp } from '../../../src/adapters/page/app.ts';
 import type { CommandAnswer, Who } from '../../../src/adapters/page/messages.ts';
 import { openSecrets, secretsPath, setPin } from '../../../src/adapters/page/secrets.ts';
 import { openSessions } from '../../../src/adapters/page/sessions.ts';
+import type { SiteChange } from '../../../src/config/site-change.ts';
 import type { Command } from '../../../src/core/trace.ts';
 
 export const OPERATOR = '246810';
@@ -19,6 +20,7 @@ export interface Served {
   /** Both clocks, moved by the test. */
   time: { wall: number; mono: number };
   commands: { command: Command; who: Who }[];
+  changes: SiteChange[];
   /** What the daemon says next; null: nothing at all. */
   answer: CommandAnswer | null;
   inject(options: InjectOptions): Promise<Response>;
@@ -68,6 +70,7 @@ export async function serve(
     siteDir,
     time: { wall: 1_790_000_000_000, mono: 1000 },
     commands: [],
+    changes: [],
     answer: { ok: true },
     inject: (options) =>
       served.page.app.inject({
@@ -90,6 +93,10 @@ export async function serve(
     clock: { wall: () => served.time.wall, mono: () => served.time.mono },
     command: (command, who) => {
       served.commands.push({ command, who });
+      return Promise.resolve(served.answer);
+    },
+    change: (change) => {
+      served.changes.push(change);
       return Promise.resolve(served.answer);
     },
   });

@@ -1,0 +1,21 @@
+import type { Plan } from '../core/sortplan/plan.ts';
+import type { Treatment } from '../core/sortplan/withdrawal.ts';
+
+/** A sort plan as the service uses it, with the lists that it names and the treatment record. */
+export interface PlanInUse {
+  plan: Plan;
+  /** See `planVersion`. */
+  version: string;
+  lists: { file: string; tags: string[] }[];
+  treatments: Treatment[];
+}
+
+/** What a person changes of a site while the service runs: checked, resolved, ready to be written. */
+export interface SiteChange {
+  /** Files by their path in the site folder, each with the whole of its new text. */
+  files: { path: string; text: string }[];
+  /** What the service uses from now on; null where nothing that is in use changes. */
+  use: PlanInUse | null;
+  /** Earlier weights from a list. */
+  weights: { tag: string; day: string; kg: number }[];
+}
