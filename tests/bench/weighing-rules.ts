@@ -89,10 +89,12 @@ export type Plain = (readings: Readings['readings']) => number | null;
 /** Index of the reading at which a plain rule decides: all of the last second within a band. */
 export function settleRule(bandKg: number, forMs: number): Plain {
   return (readings) => {
+    let first = 0;
     for (let i = 0; i < readings.length; i += 1) {
       const now = readings[i];
       if (now === undefined || now.kg < 8) continue;
-      const since = readings.filter((r, k) => k <= i && r.t >= now.t - forMs);
+      while ((readings[first]?.t ?? now.t) < now.t - forMs) first += 1;
+      const since = readings.slice(first, i + 1);
       const weights = since.map((r) => r.kg);
       const long = now.t - (since[0]?.t ?? now.t) >= forMs * 0.95;
       if (long && Math.max(...weights) - Math.min(...weights) <= bandKg + 1e-9) return i;

@@ -33,8 +33,11 @@ export function sceneOf(config: WeighingConfig, flock: Flock, periodMs: number):
 
 /** Off the level by more than this many times the scatter: kept apart. */
 const APART = 5;
-/** How many blocks the expected scatter counts for. */
-const PRIOR_DEGREES = 3;
+/** How many blocks the expected scatter counts for: before any animal was seen, and at the most. */
+const FIRST_DEGREES = 3;
+const MOST_DEGREES = 8;
+/** So many animals make it count for one block more. */
+const ANIMALS_A_DEGREE = 4;
 /** Momentum in seconds of weight (0.1 s: a speed of about 1 m/s). */
 const MOST_MOMENTUM_S = 0.1;
 /** The same downwards, where an animal may jump and land. */
@@ -81,7 +84,9 @@ export function priorOf(scene: Scene, kg: number, early: boolean): ScatterPrior 
   const share = expectedScatterKg(scene.flock, kg, early);
   const d = scene.config.divisionKg;
   const scatterKg = Math.sqrt(share * share + (d * d) / 12);
-  return { scatterKg, degrees: PRIOR_DEGREES, weights: scene.flock.weights };
+  const { animals, weights } = scene.flock;
+  const grown = FIRST_DEGREES + Math.floor(animals / ANIMALS_A_DEGREE);
+  return { scatterKg, degrees: Math.min(MOST_DEGREES, grown), weights };
 }
 
 /** Off the level by more than this, kg, is kept apart. */

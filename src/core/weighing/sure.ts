@@ -1,8 +1,11 @@
 import { normalInverse } from '../normal.ts';
 import type { Estimate } from './result.ts';
 
-/** Least dwell: no estimate on fewer readings than this decides, ms. */
-export const LEAST_DWELL_MS = 250;
+/**
+ * Least dwell: no estimate on fewer readings than this decides, ms. A decision younger than that is
+ * changed so often that it moves the gate for nothing more than it saves time.
+ */
+const LEAST_DWELL_MS = 500;
 
 /** A probability above this that more is to come on forbids a decision below a cut. */
 const MOST_TO_COME = 0.04;

@@ -33,8 +33,8 @@ describe('sure', () => {
   });
 
   it('needs a least dwell', () => {
-    expect(isSure(estimate({ kg: 60, spanMs: 200 }), [40], 0.995)).toBe(false);
-    expect(isSure(estimate({ kg: 60, spanMs: 300 }), [40], 0.995)).toBe(true);
+    expect(isSure(estimate({ kg: 60, spanMs: 450 }), [40], 0.995)).toBe(false);
+    expect(isSure(estimate({ kg: 60, spanMs: 500 }), [40], 0.995)).toBe(true);
   });
 
   it('grants the leeway at the cut little by little', () => {
