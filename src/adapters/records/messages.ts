@@ -1,4 +1,5 @@
 import type { Treatment, Use } from '../../core/sortplan/withdrawal.ts';
+import type { CheckRow } from './check-weights.ts';
 import type { SessionNow } from './session-now.ts';
 import type { Crossing, Event, TraceHeader } from '../../core/trace.ts';
 
@@ -92,6 +93,8 @@ export type RowMessage =
   | { kind: 'plan'; session: string; plan: SessionPlan; wall: Wall }
   /** Weights from before, from a list: no crossing stands behind them. */
   | { kind: 'earlier-weights'; weights: EarlierWeightRow[]; wall: Wall }
+  /** A known mass was put on the crate. */
+  | { kind: 'check-weight'; check: CheckRow; wall: Wall }
   /** A pen's animals are run through again: its crossings so far count no longer. */
   | { kind: 'run-again'; session: string; pen: string; who: string | null; wall: Wall }
   /** The clock was found wrong by `deltaMs`: add it to this session's rows written unset. */

@@ -117,6 +117,17 @@ export const STEPS: readonly string[] = [
     tag TEXT NOT NULL, day TEXT NOT NULL, kg REAL NOT NULL, PRIMARY KEY (tag, day)
   ) WITHOUT ROWID;
   `,
+  `
+  -- A known mass on the platform: readings in the middle, and at the corners (JSON) where that was done.
+  CREATE TABLE check_weight (
+    n INTEGER PRIMARY KEY,
+    at_ms INTEGER NOT NULL, day TEXT NOT NULL, clock_set INTEGER NOT NULL,
+    max_kg REAL NOT NULL, division_kg REAL NOT NULL,
+    mass_kg REAL NOT NULL, middle_kg REAL NOT NULL, corners TEXT NOT NULL,
+    who TEXT
+  );
+  CREATE INDEX check_weight_day ON check_weight (day);
+  `,
 ];
 
 /** The id of one animal's crossing in the session of that number. */

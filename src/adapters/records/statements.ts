@@ -1,4 +1,5 @@
 import type Database from 'better-sqlite3';
+import { checkStatements } from './check-weights.ts';
 import { planStatements } from './plans.ts';
 import { range } from './schema.ts';
 
@@ -41,6 +42,7 @@ export function statements(db: Database.Database) {
     pen: db.prepare(`INSERT INTO pen (session, exit, name, at_ms, clock_set)
       VALUES (@n, @exit, @pen, @atMs, @clockSet)`),
     ...planStatements(db),
+    ...checkStatements(db),
     correct: db.prepare(`
       INSERT INTO correction (crossing, at_ms, clock_set, kind, value, who, why)
       VALUES (@id, @atMs, @clockSet, @kind, @value, @who, @why)`),

@@ -46,6 +46,9 @@ export function openStore(db: Database.Database, zone: string, version: string):
       case 'earlier-weights':
         for (const weight of row.weights) sql.earlierWeight.run(weight);
         return null;
+      case 'check-weight':
+        checked(row);
+        return null;
       case 'crossing':
         return crossings(row, sessions.of(row.session, row.wall));
       case 'correction': {
@@ -93,6 +96,10 @@ export function openStore(db: Database.Database, zone: string, version: string):
       const said = { kind: 'void', value: 'true', who: row.who, why: 'run again' };
       sql.correct.run({ id: crossingId(n, animal), ...stamp(row.wall), ...said });
     }
+  };
+  const checked = ({ check, wall }: Row<'check-weight'>): void => {
+    const corners = JSON.stringify(check.cornersKg);
+    sql.check.run({ ...check, ...stamp(wall), day: days.dayOf(wall.atMs), corners });
   };
   const planOf = (session: string, plan: SessionPlan, wall: Wall): void => {
     takePlan(sql, sessions.of(session, wall), plan, stamp(wall));
