@@ -14,10 +14,15 @@ export interface Outcome {
   decidedS: number | null;
   lot: number | null;
   revisions: number;
+  /** No decision, or something looks wrong, when the operator is called: not sure. */
+  called: boolean;
   /** Weight and half-width of its 95 % interval when let go. */
   kg: number | null;
   u95Kg: number | null;
 }
+
+/** The operator is called for an animal that is not decided this long after it came on, ms. */
+const CALL_AFTER_MS = 5000;
 
 export function lotOf(kg: number): number {
   return CUTS.filter((cut) => kg >= cut).length;
@@ -61,13 +66,18 @@ export function runOurs(
       decidedS: null,
       lot: null,
       revisions: -1,
+      called: false,
       kg: null,
       u95Kg: null,
     };
     for (const reading of animal.readings) {
       const step = weigh(config, state, { ...reading, t: reading.t + origin }, CONTACTS);
       state = step.state;
-      const { estimate, oddities, zeroKnown } = step.result;
+      const { estimate, oddities, zeroKnown, enteredAt } = step.result;
+      const on = enteredAt === null ? 0 : reading.t + origin - enteredAt;
+      if (on >= CALL_AFTER_MS && on < CALL_AFTER_MS + 1000 / config.rateHz) {
+        outcome.called = outcome.lot === null || oddities.length > 0;
+      }
       if (estimate === null || step.result.occupancy !== 'loaded') continue;
       outcome.kg = estimate.kg;
       outcome.u95Kg = estimate.u95Kg;
@@ -125,13 +135,16 @@ export function runPlain(flock: readonly Readings[], rule: Plain): Outcome[] {
         decidedS: null,
         lot: null,
         revisions: 0,
+        called: true,
         kg: null,
         u95Kg: null,
       };
     }
     const kg = at.kg;
     const decidedS = (at.t - animal.fullyOnAt) / 1000;
-    return { trueKg: animal.trueKg, decidedS, lot: lotOf(kg), revisions: 0, kg, u95Kg: null };
+    const called = at.t - animal.onAt > CALL_AFTER_MS;
+    const lot = lotOf(kg);
+    return { trueKg: animal.trueKg, decidedS, lot, revisions: 0, called, kg, u95Kg: null };
   });
 }
 
@@ -140,6 +153,7 @@ export interface Figures {
   median: number;
   ninety: number;
   undecided: number;
+  called: number;
   wrongFar: number;
   wrongNear: number;
   changed: number;
@@ -168,6 +182,7 @@ export function figuresOf(outcomes: readonly Outcome[]): Figures {
     median: quantile(times, 0.5),
     ninety: quantile(times, 0.9),
     undecided: (n - decided.length) / n,
+    called: outcomes.filter((o) => o.called).length / n,
     wrongFar: far.length,
     wrongNear: wrong.length - far.length,
     changed: outcomes.filter((o) => o.revisions > 0).length / n,
