@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { look, dress, type Look } from './look.ts';
+import { Places } from './places.tsx';
 import { LinkPanel } from './LinkPanel.tsx';
 import { me, sheet, signIn, signOut } from './store.ts';
 import { words } from './words/en.ts';
@@ -109,6 +110,7 @@ export function Menu() {
   return (
     <section class="sheet" aria-label={words.menu}>
       <p>{role === null || device === null ? null : words.signedInAs(words.role[role], device)}</p>
+      <Places done={close} />
       <fieldset>
         <legend>{words.look}</legend>
         <LookButton kind="sun" />

@@ -6,13 +6,17 @@ const PATIENCE_MS = 4000;
 export type Answer<T> = { ok: true; value: T } | { ok: false; refusal: Refusal | null };
 
 /** Posts JSON; a refusal of null means that nothing answered. */
-export async function post<T>(path: string, body: object): Promise<Answer<T>> {
+export async function post<T>(
+  path: string,
+  body: object,
+  patienceMs = PATIENCE_MS,
+): Promise<Answer<T>> {
   try {
     const response = await fetch(path, {
       method: 'POST',
       headers: { 'content-type': 'application/json' },
       body: JSON.stringify(body),
-      signal: AbortSignal.timeout(PATIENCE_MS),
+      signal: AbortSignal.timeout(patienceMs),
     });
     const value = (await response.json()) as unknown;
     if (response.ok) return { ok: true, value: value as T };

@@ -4,6 +4,7 @@ import { Race } from './race/Race.tsx';
 import { Dock } from './race/Dock.tsx';
 import { Menu, SignIn } from './SignIn.tsx';
 import { fitFigures } from './fit.ts';
+import { Elsewhere, place } from './places.tsx';
 import { begin, isLive, layout, me, race, sheet } from './store.ts';
 import { words } from './words/en.ts';
 
@@ -51,7 +52,7 @@ function Page() {
       <div class="scroll" tabIndex={0}>
         {sheet.value === 'sign-in' ? <SignIn /> : null}
         {sheet.value === 'menu' ? <Menu /> : null}
-        <Race />
+        {place.value === 'race' ? <Race /> : <Elsewhere />}
       </div>
       <Dock />
     </>

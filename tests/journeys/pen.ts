@@ -156,7 +156,7 @@ export async function hold(tab: Tab, selector: string, ms: number): Promise<void
 export const DECIDED: Partial<Snapshot> = {
   mode: 'running',
   weight: { kg: 41.3, ageMs: 60, u95Kg: 0.14, state: 'good' },
-  animal: { number: 37, tag: '999000000001337' },
+  animal: { number: 37, tag: '999000000001337', marks: [], held: null },
   decision: {
     lot: 'Fit',
     exit: 'ahead',

@@ -17,6 +17,15 @@ export const commandBody = z.discriminatedUnion('do', [
   z.strictObject({ do: z.literal('confirm'), what: z.enum(['lane', 'crate']).exactOptional() }),
   z.strictObject({ do: z.literal('zero') }),
   z.strictObject({
+    do: z.literal('mark'),
+    mark: z.strictObject({
+      name: z.string().min(1).max(40),
+      value: z.union([z.string().max(40), z.number(), z.boolean()]),
+    }),
+    /** Bound to the animal that the person saw: it never marks the next one. */
+    animal: animalNumber,
+  }),
+  z.strictObject({
     do: z.literal('answer'),
     answer: z.string().min(1).max(60),
     lot: z.string().min(1).max(60).exactOptional(),

@@ -6,7 +6,8 @@ import type { SiteChange } from '../../config/site-change.ts';
 import type { FaultName } from '../../core/faults/table.ts';
 import type { Direction, LeafEnd } from '../../core/interlock/gate.ts';
 import type { Wait } from '../../core/interlock/state.ts';
-import type { Command, Exit, LinkName, Mode, Rule } from '../../core/trace.ts';
+import type { Work } from '../../core/sortplan/plan.ts';
+import type { Command, Exit, LinkName, Mark, Mode, Rule } from '../../core/trace.ts';
 
 /** What stays the same until plan or site change: names and shapes that the page draws with. */
 export interface Layout {
@@ -26,6 +27,10 @@ export interface Layout {
     capacity: number | null;
     forSlaughter: boolean;
   }[];
+  /** `weigh-only` and `count-only` move no leaf. */
+  work: Work;
+  /** Quick marks that the plan offers, three at the most. */
+  marks: string[];
   /** Division of the weigh head in kg: so many decimals are shown. */
   divisionKg: number;
   /** True where nothing real moves: the demo. */
@@ -54,6 +59,10 @@ export type Ask =
   | 'crate'
   /** The animal on the crate could not be placed: name its exit. */
   | 'unsure'
+  /** Its lot is full: make room, or name another exit. */
+  | 'full'
+  /** Three tags in a row were not read: carry on without? */
+  | 'tags'
   /** A fault's cause is gone: clear it, then start again. */
   | 'clear';
 
@@ -77,7 +86,13 @@ export interface Snapshot {
   session: string | number | null;
   weight: { kg: number | null; ageMs: number | null; u95Kg: number | null; state: WeightState };
   /** What is on the crate, or null. */
-  animal: { number: number; tag: string | null } | null;
+  animal: {
+    number: number;
+    tag: string | null;
+    marks: Mark[];
+    /** Still in withdrawal, or possibly so, with the free day, in words; null where it is free. */
+    held: string | null;
+  } | null;
   decision: {
     lot: string | null;
     exit: Exit | null;
@@ -94,6 +109,10 @@ export interface Snapshot {
   standsAt: Exit | null;
   /** Why the leaves wait although they are wanted elsewhere; empty when they do not. */
   waits: Wait[];
+  /** Lots with five places left or fewer. */
+  filling: { lot: string; left: number }[];
+  /** Nothing waits for a tag: a person carries on without. */
+  tagsOff: boolean;
   /** Head per lot in this session, in the layout's order. */
   head: number[];
   /** The last animals let go, newest first. */

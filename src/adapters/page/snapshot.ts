@@ -1,5 +1,7 @@
 /** What the page shows, made from the core's state. Pure; runs on the main thread, ten times a second. */
 import { result as faultsResult } from '../../core/faults/faults.ts';
+import { placesLeft, WARN_PLACES } from '../../core/sortplan/capacity.ts';
+import { heldBy, heldWords } from '../../core/sortplan/held.ts';
 import type { Config, State, Stepped } from '../../core/step.ts';
 import type { Crossing, Event, Exit, LinkName } from '../../core/trace.ts';
 import type { Ask, Layout, LeafNow, Snapshot, WeightState } from './messages.ts';
@@ -41,6 +43,8 @@ export function layoutOf(config: Config, id: number, simulated: boolean): Layout
       capacity: lot.capacity ?? null,
       forSlaughter: lot.forSlaughter === true,
     })),
+    work: plan.work ?? 'weigh-and-sort',
+    marks: plan.marks?.offer ?? [],
     divisionKg: scale.divisionKg,
     simulated,
   };
@@ -94,6 +98,22 @@ function leavesNow(config: Config, state: State): LeafNow[] {
   });
 }
 
+/** What is on the crate, and whether it is still in withdrawal where the plan sends to slaughter. */
+function animalNow({ plan }: Config, { cycle }: State): Snapshot['animal'] {
+  const { animal } = cycle;
+  if (animal === null) return null;
+  const { number, tag, known, marks } = animal;
+  const held = plan.lots.some((lot) => lot.forSlaughter) ? heldBy(plan, { known, marks }) : null;
+  return { number, tag, marks, held: held === null ? null : heldWords(held) };
+}
+
+function fillingNow({ plan }: Config, { cycle }: State): Snapshot['filling'] {
+  return plan.lots.flatMap((lot) => {
+    const left = placesLeft(lot, cycle.counts);
+    return left !== null && left <= WARN_PLACES ? [{ lot: lot.name, left }] : [];
+  });
+}
+
 function asksNow({ state, weighing }: Pick<Stepped, 'state' | 'weighing'>): Ask[] {
   const { cycle, gate, faults } = state;
   const asks: Ask[] = [];
@@ -107,8 +127,10 @@ function asksNow({ state, weighing }: Pick<Stepped, 'state' | 'weighing'>): Ask[
   if (noZero || gate.waits.includes('crate')) asks.push('crate');
   const { animal } = cycle;
   if (animal !== null && animal.opening === null && animal.decision !== null) {
-    if (animal.decision.exit === null && animal.decision.stay !== true) asks.push('unsure');
+    const { exit, stay, flags } = animal.decision;
+    if (exit === null && stay !== true) asks.push(flags.includes('lot-full') ? 'full' : 'unsure');
   }
+  if (cycle.offerAt !== null) asks.push('tags');
   return asks;
 }
 
@@ -154,7 +176,9 @@ function snapshotOf(
     why: said(recent.called, t),
     session: cycle.session,
     weight: weightNow(stepped, t),
-    animal: animal === null ? null : { number: animal.number, tag: animal.tag },
+    animal: animalNow(config, state),
+    filling: fillingNow(config, state),
+    tagsOff: cycle.tagsOff,
     decision:
       decision === null
         ? null

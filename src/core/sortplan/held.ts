@@ -22,7 +22,7 @@ export interface Held {
  * with a treatment of the mob open, an animal with no tag counts as treated; a colour given by the
  * operator can only add to it. No mark and no hand lifts it.
  */
-export function heldBy(plan: Plan, animal: AnimalFacts): Held | null {
+export function heldBy(plan: Plan, animal: Pick<AnimalFacts, 'known' | 'marks'>): Held | null {
   const known = animal.known;
   if (known !== null && known.held === true)
     return { why: 'still in withdrawal', freeOn: known.freeOn ?? null };

@@ -8,6 +8,28 @@ export function Asks() {
   return (
     <section class="asks" role="alert">
       {asks.includes('unsure') ? <p data-testid="ask-unsure">{words.askUnsure}</p> : null}
+      {asks.includes('full') ? <p data-testid="ask-full">{words.askFull}</p> : null}
+      {asks.includes('tags') ? (
+        <>
+          <p data-testid="ask-tags">{words.askTags}</p>
+          <div class="offered">
+            <button
+              type="button"
+              class="act"
+              onClick={() => void command({ do: 'answer', answer: 'carry-on-without-tags' })}
+            >
+              <b>{words.withoutTags}</b>
+            </button>
+            <button
+              type="button"
+              class="act"
+              onClick={() => void command({ do: 'answer', answer: 'with-tags' })}
+            >
+              <b>{words.withTags}</b>
+            </button>
+          </div>
+        </>
+      ) : null}
       {asks.includes('lane') ? (
         <button
           type="button"

@@ -45,6 +45,11 @@ export function Crate() {
           </>
         )}
       </p>
+      {now?.animal?.held === null || now?.animal?.held === undefined ? null : (
+        <p class="held" data-testid="held">
+          {now.animal.held}
+        </p>
+      )}
       <p class={`going ${letGo === null ? '' : 'letgo'}`} role="status" data-testid="going">
         {going(now)}
       </p>

@@ -1,6 +1,8 @@
 import { isLive, notice, race } from '../store.ts';
 import { Pause, Start } from './Acts.tsx';
+import { place } from '../places.tsx';
 import { Asks } from './Asks.tsx';
+import { Marks } from './Marks.tsx';
 import { StopBar } from './StopBar.tsx';
 
 function Notices() {
@@ -20,7 +22,12 @@ export function Dock() {
     <footer class="dock">
       <Notices />
       <Asks />
-      <Start />
+      {place.value === 'race' ? (
+        <>
+          <Marks />
+          <Start />
+        </>
+      ) : null}
       <div class="last-row">
         <Pause />
         <StopBar />

@@ -34,7 +34,8 @@ function Lot({ given, at, now }: { given: Layout; at: number; now: LiveNow | nul
 function Lane({ given, exit }: { given: Layout; exit: Exit }) {
   const now = race.value;
   const live = isLive.value ? now : null;
-  const ready = live !== null && BY_HAND.has(live.mode);
+  const sorts = given.work === 'weigh-and-sort' || given.work === 'sort-only';
+  const ready = live !== null && BY_HAND.has(live.mode) && sorts;
   const wanted = live?.decision?.exit === exit;
   const send = (): void => {
     const animal = live?.animal?.number;

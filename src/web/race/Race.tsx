@@ -5,6 +5,7 @@ import { Last, Links } from './Below.tsx';
 import { Crate } from './Crate.tsx';
 import { Gate } from './Gate.tsx';
 import { Lots } from './Lots.tsx';
+import { Filling, Work } from './Notes.tsx';
 
 /** Said over everything else while nothing shown is live. */
 function Banner() {
@@ -44,8 +45,10 @@ export function Race() {
       <h1>{words.title}</h1>
       <Banner />
       {layout.value?.simulated === true ? <p class="practice">{words.simulated}</p> : null}
+      <Work />
       <Faults />
       <Control />
+      <Filling />
       <div class="ground">
         <Lots />
         <Gate />
@@ -55,6 +58,7 @@ export function Race() {
       <div class="below">
         <Last />
         <Links />
+        <p class="trade">{words.notForTrade}</p>
       </div>
     </main>
   );

@@ -1,6 +1,7 @@
 import type { RefusalCode } from '../../adapters/page/contracts.ts';
 import type { Role, WeightState } from '../../adapters/page/messages.ts';
 import type { Wait } from '../../core/interlock/state.ts';
+import type { Work } from '../../core/sortplan/plan.ts';
 import type { LinkName, Mode } from '../../core/trace.ts';
 import type { Standing } from '../freshness.ts';
 
@@ -63,13 +64,25 @@ export interface Words {
   stopSending: string;
   stopSent: string;
   stopLost: string;
+  /** A mark that has no word here is called as it is. */
+  markNames: Record<string, string>;
+  markValues: Record<string, string>;
+  marks: string;
+  placesLeft: (left: number, lot: string) => string;
+  work: Record<Exclude<Work, 'weigh-and-sort'>, string>;
+  tagsOff: string;
+  withTags: string;
+  askTags: string;
+  withoutTags: string;
+  askFull: string;
+  places: { label: string; race: string; plan: string; check: string };
+  notForTrade: string;
   faults: string;
   cause: string;
   remedy: string;
   links: string;
   linkUp: string;
   linkDown: string;
-  battery: string;
   heard: {
     perSecond: string;
     lastFrame: string;
@@ -81,6 +94,7 @@ export interface Words {
   ago: Record<'seconds' | 'minutes' | 'hours', (count: string) => string>;
   /** What a tag's first three digits are. */
   tagCode: { test: string; maker: (code: string) => string; country: (code: string) => string };
+  battery: string;
   batteryLow: string;
   volts: (volts: string) => string;
   simulated: string;
@@ -102,6 +116,7 @@ export interface Words {
   sent: string;
 }
 
+const COUNTS = ['', 'One', 'Two', 'Three', 'Four', 'Five'];
 const SECONDS = (n: number): string => (n === 1 ? '1 second' : `${String(n)} seconds`);
 
 export const words: Words = {
@@ -217,14 +232,43 @@ export const words: Words = {
   stopSending: 'Sending stop …',
   stopSent: 'Stop taken.',
   stopLost: 'STOP NOT TAKEN. Press the emergency stop.',
+  markNames: {
+    condition: 'Condition',
+    sex: 'Sex',
+    rearing: 'Rearing',
+    keep: 'Keep',
+    lame: 'Lame',
+  },
+  markValues: {
+    female: 'Female',
+    male: 'Male',
+    castrated: 'Castrated',
+    single: 'Single',
+    twin: 'Twin',
+  },
+  marks: 'Marks for this one',
+  placesLeft: (left, lot) =>
+    left === 0
+      ? `${lot} is full`
+      : `${COUNTS[left] ?? String(left)} ${left === 1 ? 'place' : 'places'} left in ${lot}`,
+  work: {
+    'weigh-only': 'Weigh only: no leaf moves',
+    'sort-only': 'Sort only: no weight is waited for',
+    'count-only': 'Count only: no leaf moves',
+  },
+  tagsOff: 'Sorting without tags',
+  withTags: 'With tags again',
+  askTags: 'Three tags in a row were not read. Animals on a list would be missed.',
+  withoutTags: 'Carry on without tags',
+  askFull: 'Its lot is full. Choose where this one goes.',
+  places: { label: 'Places', race: 'Race', plan: 'Plan', check: 'Check weight' },
+  notForTrade: 'Not for trade use.',
   faults: 'What is wrong',
   cause: 'Likely',
   remedy: 'Do this',
   links: 'Connections',
   linkUp: 'there',
   linkDown: 'gone',
-  battery: 'Battery',
-  batteryLow: 'low',
   heard: {
     perSecond: 'Whole frames a second',
     lastFrame: 'Last whole frame',
@@ -243,6 +287,8 @@ export const words: Words = {
     maker: (code) => `maker ${code}`,
     country: (code) => `country ${code}`,
   },
+  battery: 'Battery',
+  batteryLow: 'low',
   volts: (volts) => `${volts} V`,
   simulated: 'Practice: nothing real moves',
   menu: 'Menu',

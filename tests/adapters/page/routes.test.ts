@@ -89,7 +89,13 @@ describe('looking', () => {
     expect(await idle({ mode: 'fault', ...empty })).toBe(true);
     expect(await idle({ mode: 'running', ...empty })).toBe(false);
     expect(await idle({ mode: 'paused', ...empty })).toBe(false);
-    expect(await idle({ mode: 'stopped', ...empty, animal: { number: 3, tag: null } })).toBe(false);
+    expect(
+      await idle({
+        mode: 'stopped',
+        ...empty,
+        animal: { number: 3, tag: null, marks: [], held: null },
+      }),
+    ).toBe(false);
     const moving = still.map((leaf) => ({ ...leaf, moving: 'extend' as const }));
     expect(await idle({ mode: 'stopped', animal: null, leaves: moving })).toBe(false);
   });

@@ -32,6 +32,8 @@ export const layout: Layout = {
       forSlaughter: true,
     },
   ],
+  work: 'weigh-and-sort',
+  marks: [],
   divisionKg: 0.1,
   simulated: true,
 };
@@ -55,6 +57,8 @@ export function snapshot(change: Partial<Snapshot> = {}): Snapshot {
     ],
     standsAt: 'ahead',
     waits: [],
+    filling: [],
+    tagsOff: false,
     head: [0, 0, 0],
     last: [],
     links: { scale: true, relays: true, records: true },
