@@ -248,6 +248,10 @@ function openChanges(
     keepWeights: (weights) => {
       records.earlierWeights(weights, now());
     },
+    keepCheck: (check) => {
+      const { maxKg, divisionKg } = loop.config.scale;
+      records.checkWeight({ ...check, maxKg, divisionKg }, now());
+    },
     changed: () => {
       const known = String(loop.state.cycle.session ?? session);
       records.plan(known, knowledge.kept(), now());

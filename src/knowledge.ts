@@ -3,7 +3,7 @@
  * card while an animal stands on the crate.
  */
 import { factsFrom, type SiteFacts } from './config/facts.ts';
-import type { PlanInUse, SiteChange } from './config/site-change.ts';
+import type { CheckSaid, PlanInUse, SiteChange } from './config/site-change.ts';
 import { dayNumber } from './core/sortplan/days.ts';
 import { killDay, sessionPlan, tagFacts } from './core/sortplan/facts.ts';
 import type { Plan } from './core/sortplan/plan.ts';
@@ -107,6 +107,7 @@ export interface Changing {
   knowledge: Knowledge;
   writeFiles(files: SiteChange['files']): Promise<string | null>;
   keepWeights(weights: SiteChange['weights']): void;
+  keepCheck(check: CheckSaid): void;
   /** The loop goes by another plan now: the records and the page are told. */
   changed(): void;
 }
@@ -129,6 +130,7 @@ export async function changeSite(
     given.keepWeights(weights);
     knowledge.weighed(weights);
   }
+  if (change.check !== undefined) given.keepCheck(change.check);
   if (use === null) return { ok: true };
   const late = loop.whyNotReconfigure();
   if (late !== null) return { ok: false, reason: `It is saved, but not in use yet. ${late}` };
@@ -142,10 +144,11 @@ export async function changeSite(
  * What the medicine record says of the mob changes with the day, and with a clock that is set: taken
  * into use as soon as nothing is under way.
  */
-export function refreshMedicine({ loop, knowledge, changed }: Changing): void {
+export function refreshMedicine(given: Changing): void {
+  const { loop, knowledge } = given;
   const plan = knowledge.plan();
   if (JSON.stringify(plan.medicine) === JSON.stringify(loop.config.plan.medicine)) return;
   if (loop.whyNotReconfigure() !== null) return;
   loop.reconfigure({ ...loop.config, plan });
-  changed();
+  given.changed();
 }

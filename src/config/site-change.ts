@@ -18,4 +18,14 @@ export interface SiteChange {
   use: PlanInUse | null;
   /** Earlier weights from a list. */
   weights: { tag: string; day: string; kg: number }[];
+  /** A check with a known mass, to be kept; left out where there was none. */
+  check?: CheckSaid;
+}
+
+/** What a person read with a known mass on the crate, kg; corners empty where not done. */
+export interface CheckSaid {
+  massKg: number;
+  middleKg: number;
+  cornersKg: number[];
+  who: string | null;
 }

@@ -46,7 +46,7 @@ function bench() {
   });
   loop.onEvents(knowledge.follow);
   const changing: Changing = {
-    ...{ loop, knowledge, keepWeights: () => undefined },
+    ...{ loop, knowledge, keepWeights: () => undefined, keepCheck: () => undefined },
     writeFiles: (given) => {
       files.push(...given.map(({ path }) => path));
       return Promise.resolve(null);

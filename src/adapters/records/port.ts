@@ -13,6 +13,7 @@ import type {
 } from './messages.ts';
 import type { SessionNow } from './session-now.ts';
 import { openQueue } from './queue.ts';
+import { checkOrders, type CheckRow } from './check-weights.ts';
 import { planOrders } from './plans.ts';
 import { fileOrders } from './site-files.ts';
 import { keepThread } from './thread.ts';
@@ -86,6 +87,8 @@ export interface Records {
   plan: (session: string, plan: SessionPlan, wall: Wall) => void;
   /** Weights from before, from a list. */
   earlierWeights: (weights: EarlierWeightRow[], wall: Wall) => void;
+  /** A known mass was put on the crate, and what was read. */
+  checkWeight: (check: CheckRow, wall: Wall) => void;
   /** Writes files of the site, all or none; settles with null, or why not in words. */
   files: (files: SiteFile[]) => Promise<string | null>;
   onSaved: (callback: (session: string, animal: number) => void) => void;
@@ -169,6 +172,7 @@ export function startRecords(options: RecordsOptions): Records {
     rotate: (header, state) => {
       queue.line({ kind: 'rotate', header, state });
     ...planOrders(row),
+    ...checkOrders(row),
     files: files.write,
     },
     onSaved: (callback) => {
