@@ -3,6 +3,7 @@ import { accessSync, constants, existsSync, readFileSync, statfsSync } from 'nod
 import { startClock } from '../adapters/clock/clock.ts';
 import { secretsPath } from '../adapters/page/secrets.ts';
 import { portTrouble, portWarning } from '../adapters/port-names.ts';
+import { checkWords, readChecks } from '../adapters/records/check-weights.ts';
 import { NoBook, openForReading } from '../adapters/records/reader.ts';
 import { formatError } from '../config/errors.ts';
 import { loadFacts } from '../config/facts.ts';
@@ -48,6 +49,8 @@ export async function* checks(folder: string): AsyncGenerator<Check> {
   yield clockCheck();
   yield diskCheck(folder);
   yield bookCheck(folder);
+  const weighed = massCheck(folder);
+  if (weighed !== null) yield weighed;
   yield supplyCheck();
   yield pinCheck(folder);
   yield nodeCheck();
@@ -129,6 +132,26 @@ function bookCheck(folder: string): Check {
       return unseen('day book', 'none yet: it begins with the first run');
     const why = error instanceof Error ? error.message : String(error);
     return bad('day book', why, 'Keep a copy of the folder, then restore the last backup.');
+  }
+}
+
+/** The last check of the crate with a known mass; null where the day book cannot be read anyway. */
+function massCheck(folder: string): Check | null {
+  const name = 'check weight';
+  try {
+    const db = openForReading(folder);
+    try {
+      const [last] = readChecks(db, null, 1);
+      if (last === undefined) return unseen(name, 'none yet: put a known mass on the crate');
+      const said = `${last.day} ${last.time}: ${checkWords(last)}. Not for trade use`;
+      const remedy = 'Clean the crate, look at the load bars, set zero and check again.';
+      return last.found.within === false ? bad(name, said, remedy) : good(name, said);
+    } finally {
+      db.close();
+    }
+  } catch (error) {
+    if (error instanceof NoBook) return null;
+    throw error;
   }
 }
 

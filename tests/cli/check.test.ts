@@ -3,6 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
+import { writeRows } from '../adapters/records/example.ts';
 import { checks, type Check } from '../../src/cli/check-site.ts';
 
 let site = '';
@@ -62,4 +63,24 @@ test('listed tags are counted by whose code they carry; test tags are flagged', 
   const found = await tagsOf([...real, '999000000000004']);
   expect(found).toMatchObject({ ok: false, remedy: expect.stringContaining('practice') as string });
   expect(found?.said).toContain('test code 999: 1');
+});
+
+test('the last check with a known mass is said; one past the limits is not well', async () => {
+  const massCheck = async (): Promise<Check | undefined> => {
+    for await (const one of checks(site)) if (one.check === 'check weight') return one;
+    return undefined;
+  };
+  expect(await massCheck()).toBeUndefined();
+  const done = { massKg: 20, cornersKg: [], maxKg: 200, divisionKg: 0.1, who: null };
+  const keep = (middleKg: number): void => {
+    const at = { atMs: Date.UTC(2026, 8, 12, 8), clockSet: true };
+    writeRows(site, [{ kind: 'check-weight', check: { ...done, middleKg }, wall: at }]);
+  };
+  keep(20.1);
+  expect(await massCheck()).toMatchObject({ ok: true });
+  keep(20.3);
+  const last = await massCheck();
+  expect(last).toMatchObject({ ok: false });
+  expect(last?.said).toContain('+0.20 kg since the check before');
+  expect(last?.said).toContain('Not for trade use');
 });
