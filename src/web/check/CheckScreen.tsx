@@ -1,0 +1,121 @@
+import { useEffect, useState } from 'preact/hooks';
+import type { CheckShown } from '../../adapters/evening.ts';
+import { get, post } from '../api.ts';
+import { kgText } from '../say.ts';
+import { isLive, layout, me, race, sheet } from '../store.ts';
+import { checkWords } from '../words/check.ts';
+import { words } from '../words/en.ts';
+
+/** What the weigh head shows now, or null where nothing is live. */
+function shownNow(): string | null {
+  const kg = isLive.value ? (race.value?.weight.kg ?? null) : null;
+  return kg === null ? null : kgText(kg, layout.value?.divisionKg ?? 0.1);
+}
+
+function Reading(props: {
+  label: string;
+  value: string;
+  taken: boolean;
+  set: (text: string) => void;
+}) {
+  const { label, value, taken, set } = props;
+  return (
+    <div class="field">
+      <label>
+        {label}
+        <input
+          inputMode="decimal"
+          autocomplete="off"
+          value={value}
+          onInput={(event) => {
+            set(event.currentTarget.value);
+          }}
+        />
+      </label>
+      {taken ? (
+        <button
+          type="button"
+          disabled={shownNow() === null}
+          aria-label={`${checkWords.take}: ${label}`}
+          onClick={() => {
+            set(shownNow() ?? value);
+          }}
+        >
+          {checkWords.take}
+        </button>
+      ) : null}
+    </div>
+  );
+}
+
+/** A number as people write it, with a comma or a point; null where it is none. */
+function numberOf(text: string): number | null {
+  const trimmed = text.trim().replace(',', '.');
+  const value = Number(trimmed);
+  return trimmed === '' || !Number.isFinite(value) ? null : value;
+}
+
+const EMPTY = ['', '', '', '', '', ''];
+
+/** The place Check: a known mass in the middle and at the corners. */
+export function CheckScreen() {
+  const [fields, setFields] = useState(EMPTY);
+  const [says, setSays] = useState<string | null>(null);
+  const [before, setBefore] = useState<CheckShown[] | null>(null);
+  const open = async (): Promise<void> => setBefore(await get<CheckShown[]>('/api/check-weight'));
+  useEffect(() => void open(), []);
+  const keep = async (): Promise<void> => {
+    const [massKg = null, middleKg = null, ...corners] = fields.map(numberOf);
+    if (massKg === null || middleKg === null) {
+      setSays(checkWords.missing);
+      return;
+    }
+    if (me.value.role === null) {
+      sheet.value = 'sign-in';
+      return;
+    }
+    const cornersKg = corners.filter((kg) => kg !== null);
+    const answer = await post('/api/check-weight', { massKg, middleKg, cornersKg });
+    setSays(answer.ok ? checkWords.kept : (answer.refusal?.reason ?? words.refusal['no-answer']));
+    if (answer.ok) setFields(EMPTY);
+    // Kept on another thread; it is there a moment later.
+    setTimeout(() => void open(), 600);
+  };
+  const labels = [checkWords.mass, checkWords.middle, ...[1, 2, 3, 4].map(checkWords.corner)];
+  return (
+    <main class="sheet">
+      <h1>{checkWords.title}</h1>
+      <p>{checkWords.how}</p>
+      {labels.map((label, at) => (
+        <Reading
+          key={label}
+          label={label}
+          value={fields[at] ?? ''}
+          taken={at > 0}
+          set={(text) => {
+            setFields((all) => all.map((one, k) => (k === at ? text : one)));
+          }}
+        />
+      ))}
+      <p role="status" class="says">
+        {says}
+      </p>
+      <button type="button" class="act" onClick={() => void keep()}>
+        <b>{checkWords.keep}</b>
+      </button>
+      <h2>{checkWords.before}</h2>
+      {before === null || before.length === 0 ? <p>{checkWords.none}</p> : null}
+      <ul>
+        {(before ?? []).map((one) => (
+          <li key={`${one.day} ${one.time} ${one.words}`}>
+            <b>
+              {one.day} {one.time}
+            </b>{' '}
+            {one.words}
+          </li>
+        ))}
+      </ul>
+      <p>{words.notForTrade}</p>
+    </main>
+  );
+}
