@@ -6,6 +6,8 @@ import * as simple from 'simple-statistics';
 import { describe, expect, it } from 'vitest';
 import { createRandom } from '../../simulator/random.ts';
 import { ln, normalCdf, normalInverse } from '../../src/core/normal.ts';
+import { permissibleErrorKg } from '../../src/core/weighing/check-weight.ts';
+import { secondAnimal, type Scenario } from '../bench/second-generator.ts';
 import {
   boundOfNone,
   deviation,
@@ -14,6 +16,7 @@ import {
   quantile,
   shareInterval,
 } from '../bench/statistics.ts';
+import { configFor, runOurs } from '../bench/weighing-rules.ts';
 
 /** NIST StRD, univariate, set Mavro (P. Mavrodineaunu, filter transmittance). */
 const MAVRO = [
@@ -37,6 +40,37 @@ const MICHELSO = [
   299.95, 299.8, 299.81, 299.87,
 ];
 
+/** NIST StRD, univariate, set Lottery (a lottery's three-digit numbers, 1989). */
+const LOTTERY = [
+  162, 671, 933, 414, 788, 730, 817, 33, 536, 875, 670, 236, 473, 167, 877, 980, 316, 950, 456, 92,
+  517, 557, 956, 954, 104, 178, 794, 278, 147, 773, 437, 435, 502, 610, 582, 780, 689, 562, 964,
+  791, 28, 97, 848, 281, 858, 538, 660, 972, 671, 613, 867, 448, 738, 966, 139, 636, 847, 659, 754,
+  243, 122, 455, 195, 968, 793, 59, 730, 361, 574, 522, 97, 762, 431, 158, 429, 414, 22, 629, 788,
+  999, 187, 215, 810, 782, 47, 34, 108, 986, 25, 644, 829, 630, 315, 567, 919, 331, 207, 412, 242,
+  607, 668, 944, 749, 168, 864, 442, 533, 805, 372, 63, 458, 777, 416, 340, 436, 140, 919, 350, 510,
+  572, 905, 900, 85, 389, 473, 758, 444, 169, 625, 692, 140, 897, 672, 288, 312, 860, 724, 226, 884,
+  508, 976, 741, 476, 417, 831, 15, 318, 432, 241, 114, 799, 955, 833, 358, 935, 146, 630, 830, 440,
+  642, 356, 373, 271, 715, 367, 393, 190, 669, 8, 861, 108, 795, 269, 590, 326, 866, 64, 523, 862,
+  840, 219, 382, 998, 4, 628, 305, 747, 247, 34, 747, 729, 645, 856, 974, 24, 568, 24, 694, 608,
+  480, 410, 729, 947, 293, 53, 930, 223, 203, 677, 227, 62, 455, 387, 318, 562, 242, 428, 968,
+];
+
+/** NIST StRD, univariate, set Lew (H. S. Lew, steel-concrete beam deflection, 1969). */
+const LEW = [
+  -213, -564, -35, -15, 141, 115, -420, -360, 203, -338, -431, 194, -220, -513, 154, -125, -559, 92,
+  -21, -579, -52, 99, -543, -175, 162, -457, -346, 204, -300, -474, 164, -107, -572, -8, 83, -541,
+  -224, 180, -420, -374, 201, -236, -531, 83, 27, -564, -112, 131, -507, -254, 199, -311, -495, 143,
+  -46, -579, -90, 136, -472, -338, 202, -287, -477, 169, -124, -568, 17, 48, -568, -135, 162, -430,
+  -422, 172, -74, -577, -13, 92, -534, -243, 194, -355, -465, 156, -81, -578, -64, 139, -449, -384,
+  193, -198, -538, 110, -44, -577, -6, 66, -552, -164, 161, -460, -344, 205, -281, -504, 134, -28,
+  -576, -118, 156, -437, -381, 200, -220, -540, 83, 11, -568, -160, 172, -414, -408, 188, -125,
+  -572, -32, 139, -492, -321, 205, -262, -504, 142, -83, -574, 0, 48, -571, -106, 137, -501, -266,
+  190, -391, -406, 194, -186, -553, 83, -13, -577, -49, 103, -515, -280, 201, 300, -506, 131, -45,
+  -578, -80, 138, -462, -361, 201, -211, -554, 32, 74, -533, -235, 187, -372, -442, 182, -147, -566,
+  25, 68, -535, -244, 194, -351, -463, 174, -125, -570, 15, 72, -550, -190, 172, -424, -385, 198,
+  -218, -536, 96,
+];
+
 /** NIST StRD sets NumAcc2 to NumAcc4: a first value c, then c - 0.1 and c + 0.1 in turn. */
 function numAcc(first: string, low: string, high: string): number[] {
   const pairs = Array.from({ length: 500 }, () => [Number(low), Number(high)]).flat();
@@ -53,6 +87,8 @@ describe('NIST StRD certified values', () => {
   // Certified mean, standard deviation and lag-1 autocorrelation; least digits that doubles allow:
   // the data of NumAcc3 and 4 are not doubles, which costs the deviation 8 or 9 of its 15 digits.
   it.each([
+    ['Lottery', LOTTERY, 518.95871559633, 291.699727470969, -0.120948622967393, 14, 14, 13],
+    ['Lew', LEW, -177.435, 277.332168044316, -0.307304800605679, 14, 14, 14],
     ['Mavro', MAVRO, 2.001856, 0.000429123454003053, 0.937989183438248, 14, 12, 12],
     ['Michelso', MICHELSO, 299.8524, 0.0790105478190518, 0.535199668621283, 15, 13, 13],
     ['NumAcc1', [10000001, 10000003, 10000002], 10000002, 1, -0.5, 15, 15, 15],
@@ -98,38 +134,101 @@ describe('JCGM 106:2012, 7.3', () => {
 });
 
 describe("Wald's sequential test", () => {
-  const upper = ln(19);
-  const lower = -upper;
-
   it('has the published boundaries', () => {
     // A. Wald 1947 (from memory, arithmetic checked): alpha = beta = 0.05: 2.9444 both ways.
-    expect(upper).toBeCloseTo(2.9444, 4);
+    expect(ln(19)).toBeCloseTo(2.9444, 4);
     expect(ln((1 - 0.1) / 0.05)).toBeCloseTo(2.8904, 4);
     expect(ln(0.1 / 0.95)).toBeCloseTo(-2.2513, 4);
   });
 
-  it('needs the published average number of readings, and keeps its error rates', () => {
-    // Two means one deviation apart: 5.30 readings on average by Wald's approximation, which leaves
-    // out the overshoot (so a little more), against 10.82 for a fixed number.
-    const random = createRandom(11);
-    const runs = 4000;
-    let used = 0;
-    let wrong = 0;
-    for (let run = 0; run < runs; run += 1) {
-      let sum = 0;
-      while (sum < upper && sum > lower) {
-        sum += random.normal() - 0.5;
-        used += 1;
+  it('gives the published lines of an attributes plan', () => {
+    // NIST/SEMATECH e-Handbook, 6.2.6: 1 % against 10 %, alpha 0.05, beta 0.10 (from memory,
+    // recomputed): accept below -0.939 + 0.0397 n, reject above 1.205 + 0.0397 n.
+    const [p, q] = [0.01, 0.1];
+    const k = ln((q * (1 - p)) / (p * (1 - q)));
+    expect(ln(0.1 / 0.95) / k).toBeCloseTo(-0.939, 3);
+    expect(ln(0.9 / 0.05) / k).toBeCloseTo(1.205, 3);
+    expect(ln((1 - p) / (1 - q)) / k).toBeCloseTo(0.0397, 4);
+  });
+
+  // Wald's approximation of the average number leaves out the overshoot, so a little more is used.
+  // Two means one deviation apart, 5 % and 5 %: 5.30 against 10.82 for a fixed number; half a
+  // deviation apart, 5 % and 10 %: 15.95 and 19.01 against 34.26 (computed from his formulas).
+  it.each([
+    [0, 1, 0.05, 0.05, 5.3, 7.4],
+    [0, 0.5, 0.05, 0.1, 15.95, 19],
+    [1, 0.5, 0.05, 0.1, 19.01, 22.5],
+  ])(
+    'needs about the published number of readings under hypothesis %d, apart by %d deviations',
+    (truth, apart, alpha, beta, least, most) => {
+      const random = createRandom(11);
+      const [accept, reject] = [ln(beta / (1 - alpha)), ln((1 - beta) / alpha)];
+      const runs = 4000;
+      let used = 0;
+      let wrong = 0;
+      for (let run = 0; run < runs; run += 1) {
+        let sum = 0;
+        while (sum < reject && sum > accept) {
+          sum += apart * (random.normal() + truth * apart - apart / 2);
+          used += 1;
+        }
+        if (sum >= reject !== (truth === 1)) wrong += 1;
       }
-      if (sum >= upper) wrong += 1;
+      expect(used / runs).toBeGreaterThan(least);
+      expect(used / runs).toBeLessThan(most);
+      expect(wrong / runs).toBeLessThan(truth === 1 ? beta : alpha);
+    },
+  );
+});
+
+describe('OIML R 51-1 (MID 2014/32/EU, annex VIII, chapter II, table 1; UK SI 2016/1153)', () => {
+  // Load in divisions up to which the errors hold: static, automatic, in divisions.
+  const TABLE = {
+    'Y(a)': [
+      [500, 0.5, 1],
+      [2000, 1, 1.5],
+      [10_000, 1.5, 2],
+    ],
+    'Y(b)': [
+      [50, 0.5, 1],
+      [200, 1, 1.5],
+      [1000, 1.5, 2],
+    ],
+  } as const;
+
+  it.each([
+    ['Y(a)', 'III'],
+    ['Y(b)', 'IIII'],
+  ] as const)('class %s allows at rest what R 76-1 allows class %s', (kind, name) => {
+    for (const [n, atRest] of TABLE[kind]) {
+      expect(permissibleErrorKg(name, 0.1, 0.1 * n, 'verification')).toBeCloseTo(0.1 * atRest, 12);
     }
-    expect(used / runs).toBeGreaterThan(5.3);
-    expect(used / runs).toBeLessThan(7.4);
-    expect(wrong / runs).toBeLessThan(0.05);
+  });
+
+  it('is kept by weights of calm animals, as a yardstick: no scale is certified by that', () => {
+    const calm = flockOf('calm');
+    const [, , automatic] = TABLE['Y(a)'][0];
+    const within = calm.filter(([kg, found]) => Math.abs(found - kg) <= automatic * 0.1);
+    expect(within.length / calm.length).toBeGreaterThan(0.98);
   });
 });
 
+/** True and recorded weights of a flock, kg. */
+function flockOf(scenario: Scenario): [number, number][] {
+  const flock = Array.from({ length: 100 }, (_, i) =>
+    secondAnimal({ scenario, seed: 4000 + i, trueKg: 28 + ((i * 37) % 220) / 10 }),
+  );
+  return runOurs(flock, configFor(0.1, 10), 0.995).map(({ trueKg, kg }) => [trueKg, kg ?? 0]);
+}
+
 describe('against another library', () => {
+  it('by its regression recorded weights rise with true ones, one to one', () => {
+    const line = simple.linearRegression(flockOf('mixed'));
+    expect(line.m).toBeGreaterThan(0.997);
+    expect(line.m).toBeLessThan(1.003);
+    expect(simple.linearRegressionLine(line)(40)).toBeCloseTo(40, 1);
+  });
+
   it('agrees with simple-statistics on quantiles, deviation and the normal distribution', () => {
     const random = createRandom(5);
     const values = Array.from({ length: 1001 }, random.normal);
