@@ -1,9 +1,8 @@
 /** The only place that wires adapters to the loop around the core. */
-import { join } from 'node:path';
 import { createLinkMeter, type LinkSources } from './adapters/page/links.ts';
 import { startPage, type Page } from './adapters/page/port.ts';
 import { createView } from './adapters/page/snapshot.ts';
-import { newSessionId, startRecords, type Records } from './adapters/records/port.ts';
+import { BOOK_MODULE, newSessionId, startRecords, type Records } from './adapters/records/port.ts';
 import type { Board } from './adapters/relays/board.ts';
 import type { Scale } from './adapters/scale/port.ts';
 import { openSerialScale } from './adapters/scale/serial.ts';
@@ -141,7 +140,7 @@ async function openPage(
   if (where === null) return null;
   const page = await startPage({
     siteDir: site.dir,
-    dbFile: join(site.dir, 'fank.db'),
+    bookModule: BOOK_MODULE,
     ...where,
     version,
     openLooking: site.site.page.openLooking,

@@ -1,6 +1,8 @@
-import { Option, type Command } from 'commander';
+import { InvalidArgumentError, Option, type Command } from 'commander';
 import { bookCsv } from '../adapters/records/csv.ts';
+import type { Evening } from '../adapters/evening.ts';
 import { readDay, type DayBook } from '../adapters/records/day-book.ts';
+import { eveningOf } from '../adapters/records/evening.ts';
 import { bookIcar } from '../adapters/records/icar.ts';
 import { NoBook, openForReading } from '../adapters/records/reader.ts';
 import { bookTable } from '../adapters/records/table.ts';
@@ -13,12 +15,15 @@ interface BookOptions {
   separator: string;
   decimal: '.' | ',';
   bom?: true;
+  killingOut?: number;
+  target?: number;
 }
 
 const EXAMPLES = `
 Examples:
   fank book                                  the latest day with crossings, to read
   fank book --day 2026-09-12 --format csv    one line an animal, for a spreadsheet
+  fank book --killing-out 45 --target 42     with carcass weights, and who is 42 kg when
   fank book --format csv --separator ';' --decimal , --bom
   fank book --format icar > weights.json     ICAR Animal Data Exchange
 
@@ -45,6 +50,17 @@ export function bookCommand(program: Command): void {
       new Option('--decimal <sign>', 'decimal sign of the csv').choices(['.', ',']).default('.'),
     )
     .option('--bom', 'mark the csv as UTF-8, for spreadsheets that take it for something else')
+    .addOption(
+      new Option('--killing-out <percent>', "the farmer's own, for the carcass weights").argParser(
+        between(30, 70),
+      ),
+    )
+    .addOption(
+      new Option(
+        '--target <kg>',
+        'weight to be reached; the lowest cut of the plan if not said',
+      ).argParser(between(1, 1000)),
+    )
     .addHelpText('after', EXAMPLES)
     .action((options: BookOptions) => {
       process.exitCode = printBook(options);
@@ -55,10 +71,13 @@ function printBook(options: BookOptions): number {
   const wrong = wrongUse(options);
   if (wrong !== null) return say(wrong, 2);
   let book: DayBook | null;
+  let evening: Evening | null = null;
   try {
     const db = openForReading(options.site);
     try {
       book = readDay(db, options.day ?? null, options.farm);
+      if (book !== null && options.format === 'table')
+        evening = eveningOf(db, book, known(options));
     } finally {
       db.close();
     }
@@ -71,14 +90,28 @@ function printBook(options: BookOptions): number {
   if (farms.length > 1) {
     return say(`${book.day}: sessions of ${farms.join(', ')}. One at a time: --farm NAME.`, 2);
   }
-  process.stdout.write(printed(book, options));
+  process.stdout.write(evening === null ? printed(book, options) : bookTable(book, evening));
   return 0;
 }
 
 function printed(book: DayBook, options: BookOptions): string {
-  if (options.format === 'table') return bookTable(book);
   if (options.format === 'icar') return `${JSON.stringify(bookIcar(book), null, 2)}\n`;
   return bookCsv(book, { ...options, bom: options.bom ?? false });
+}
+
+function known({ killingOut, target }: BookOptions): {
+  killingOut: number | null;
+  targetKg: number | null;
+} {
+  return { killingOut: killingOut ?? null, targetKg: target ?? null };
+}
+
+function between(least: number, most: number): (text: string) => number {
+  return (text) => {
+    const value = Number(text);
+    if (text !== '' && value >= least && value <= most) return value;
+    throw new InvalidArgumentError(`Give a number from ${least} to ${most}.`);
+  };
 }
 
 function wrongUse({ day, separator, decimal }: BookOptions): string | null {

@@ -8,7 +8,7 @@ import { join } from 'node:path';
 import type Database from 'better-sqlite3';
 import { bookCsv } from '../../src/adapters/records/csv.ts';
 import { readDay } from '../../src/adapters/records/day-book.ts';
-import { firstScreen } from '../../src/adapters/records/first-screen.ts';
+import { eveningOf } from '../../src/adapters/records/evening.ts';
 import { dayGains } from '../../src/adapters/records/gain.ts';
 import { lastWeights } from '../../src/adapters/records/last-weights.ts';
 import type { RowMessage } from '../../src/adapters/records/messages.ts';
@@ -70,6 +70,8 @@ function sessionRows(index: number, day: number): RowMessage[] {
   });
   return [{ kind: 'session', session, wall: wall(0) }, ...animals];
 }
+
+const NO_MORE = { killingOut: null, targetKg: null };
 
 interface Timed {
   medianMs: number;
@@ -153,7 +155,7 @@ const result = {
   dayPage: timed(asked, book),
   dayAndCsv: timed(asked, (day) => bookCsv(book(day))),
   dayAndFlockGain: timed(asked, (day) => dayGains(db, book(day))),
-  dayAndFirstScreen: timed(asked, (day) => firstScreen(db, book(day))),
+  dayAndEvening: timed(asked, (day) => eveningOf(db, book(day), NO_MORE)),
   lastWeights: timed([0, 0, 0], () => lastWeights(db)),
   node: process.version,
   processor: cpus()[0]?.model,

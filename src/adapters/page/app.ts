@@ -11,6 +11,8 @@ import {
 } from 'fastify-type-provider-zod';
 import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
+import type { Book } from '../evening.ts';
+import { bookRoutes } from './book.ts';
 import { createControl, type ManualControl } from './control.ts';
 import { guard, refuse } from './guard.ts';
 import { createLive, type LiveStreams } from './live.ts';
@@ -54,6 +56,8 @@ export interface Shared {
   command(command: Command, who: Who): Promise<CommandAnswer | null>;
   /** Has a change of the site written and taken into use; null when the daemon did not answer. */
   change(change: SiteChange): Promise<CommandAnswer | null>;
+  /** The day book, opened at the first question. */
+  book(): Promise<Book>;
   race: Race;
   /** How the links were heard when the daemon last told. */
   links: { heard: LinkFigures[]; takenMs: number };
@@ -72,7 +76,7 @@ export interface PageApp {
 }
 
 export async function buildApp(
-  given: Pick<Shared, 'data' | 'secrets' | 'sessions' | 'clock' | 'command' | 'change'>,
+  given: Pick<Shared, 'data' | 'secrets' | 'sessions' | 'clock' | 'command' | 'change' | 'book'>,
 ): Promise<PageApp> {
   const shared: Shared = {
     ...given,
@@ -90,6 +94,7 @@ export async function buildApp(
   await app.register(signInRoutes, shared);
   await app.register(lookRoutes, shared);
   await app.register(actRoutes, shared);
+  await app.register(bookRoutes, shared);
   await app.ready();
   return { app, ...feed(shared) };
 }

@@ -195,8 +195,8 @@ export interface FreshPins {
 /** Given to the page thread when it starts. */
 export interface PageThreadData {
   siteDir: string;
-  /** The day book's database, opened read-only; null: none. */
-  dbFile: string | null;
+  /** URL of the module that reads the day book; null: none. Threads cannot be given functions. */
+  bookModule: string | null;
   host: string;
   port: number;
   /** Folder of the built page. */

@@ -30,8 +30,8 @@ export type CommandHandler = (command: Command, who: Who) => Promise<CommandAnsw
 export interface PageOptions {
   /** Site folder: PINs and sign-ins are kept there. */
   siteDir: string;
-  /** The day book's database, opened read-only; null or left out: none. */
-  dbFile?: string | null;
+  /** URL of the module that reads the day book (see `BookModule`); null or left out: none. */
+  bookModule?: string | null;
   /** Address to listen at, e.g. `0.0.0.0`. */
   host: string;
   /** 0: any free port. */
@@ -103,7 +103,7 @@ async function startWorker(data: PageThreadData): Promise<Running> {
 export async function startPage(options: PageOptions): Promise<Page> {
   const data: PageThreadData = {
     siteDir: options.siteDir,
-    dbFile: options.dbFile ?? null,
+    bookModule: options.bookModule ?? null,
     host: options.host,
     port: options.port,
     webDir: options.webDir ?? builtPage(),

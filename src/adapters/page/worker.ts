@@ -4,6 +4,7 @@ import { parentPort, workerData } from 'node:worker_threads';
 import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import { buildApp, type PageApp } from './app.ts';
+import { lateBook } from './book.ts';
 import type { CommandAnswer, FromPage, PageThreadData, ToPage, Who } from './messages.ts';
 import { openSecrets } from './secrets.ts';
 import { openSessions } from './sessions.ts';
@@ -93,6 +94,7 @@ async function main(): Promise<void> {
     clock: { wall: () => Date.now(), mono: () => performance.now() },
     command,
     change,
+    book: lateBook(data.bookModule, data.siteDir),
   });
   const address = await page.app.listen({ host: data.host, port: data.port });
   const beat = setInterval(() => {

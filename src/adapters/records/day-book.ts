@@ -83,7 +83,7 @@ export function latestDay(db: Database.Database): string | null {
  * Everything of one day, in the order of letting go; null where that day has no crossings.
  *
  * @param day `YYYY-MM-DD` in the site's zone; null for the latest one.
- * @param farm only sessions of this farm; undefined for all.
+ * @param farm only sessions of this farm, '' for those that name none; undefined for all.
  */
 export function readDay(db: Database.Database, day: string | null, farm?: string): DayBook | null {
   const wanted = day ?? latestDay(db);
@@ -142,7 +142,7 @@ const CROSSINGS = `
     CROSS JOIN crossing c ON c.id BETWEEN ${range('d.session')} AND c.day = d.day
     LEFT JOIN plan p ON p.n = c.plan
     LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
-  WHERE d.day = @day AND (@farm IS NULL OR s.farm = @farm)
+  WHERE d.day = @day AND (@farm IS NULL OR coalesce(s.farm, '') = @farm)
   ORDER BY c.at_ms, c.id`;
 
 // n: in the order in which people said them.
@@ -152,7 +152,7 @@ const CORRECTIONS = `
   WHERE d.day = @day ORDER BY k.n`;
 
 const SESSIONS = `
-  SELECT * FROM session s WHERE (@farm IS NULL OR s.farm = @farm)
+  SELECT * FROM session s WHERE (@farm IS NULL OR coalesce(s.farm, '') = @farm)
     AND n IN (SELECT session FROM session_day WHERE day = @day) ORDER BY started_ms, n`;
 
 interface Raw {

@@ -1,43 +1,33 @@
 import type Database from 'better-sqlite3';
+import { dayNumber, dayText } from '../../core/sortplan/days.ts';
+import { freeDay } from '../../core/sortplan/withdrawal.ts';
+import type { Evening } from '../evening.ts';
 import type { BookRow, DayBook } from './day-book.ts';
-import { dayGains, type AnimalGain } from './gain.ts';
+import type { AnimalGain } from './gain.ts';
+import { gainLine, lineOf } from './lines.ts';
 import { averageable, counted } from './lots.ts';
 import { range } from './schema.ts';
 
-/** Who wants looking at this evening. */
-export interface FirstScreen {
-  head: number;
-  /** Tags seen on the last day of the same farms before, and not on this one. */
-  missing: { lastDay: string | null; tags: string[] };
-  lostWeight: AnimalGain[];
-  /** The tenth with the least gain, of ten animals or more. */
-  slowest: AnimalGain[];
-  /** Within 1 kg below the cut to the next lot: ready soonest. */
-  nearlyThere: BookRow[];
-  inWithdrawal: BookRow[];
-  byHand: BookRow[];
-  letOutEarly: BookRow[];
-  notSure: BookRow[];
-  gains: AnimalGain[];
-}
-
 const NEAR_KG = 1;
 
-/** The facts of the day's first screen, from the rows that every other print has too. */
-export function firstScreen(db: Database.Database, book: DayBook): FirstScreen {
+/** Who wants looking at this evening, from the rows that every other print has too. */
+export function firstScreen(
+  db: Database.Database,
+  book: DayBook,
+  gains: readonly AnimalGain[],
+): Evening['look'] {
   const rows = counted(book);
-  const gains = dayGains(db, book).sort((a, b) => a.gain.gramsADay - b.gain.gramsADay);
+  const slowestFirst = gains.toSorted((a, b) => a.gain.gramsADay - b.gain.gramsADay);
+  const where = (is: (row: BookRow) => boolean) => rows.filter(is).map(lineOf);
   return {
-    head: rows.length,
     missing: missing(db, book),
-    lostWeight: gains.filter(({ gain }) => gain.gramsADay < 0),
-    slowest: gains.slice(0, Math.floor(gains.length / 10)),
-    nearlyThere: rows.filter((row) => isNearlyThere(book, row)),
-    inWithdrawal: rows.filter((row) => row.rule === 'withdrawal'),
-    byHand: rows.filter((row) => row.rule === 'by-hand'),
-    letOutEarly: rows.filter((row) => row.flags.includes('let-out-early')),
-    notSure: rows.filter((row) => row.unsure),
-    gains,
+    lostWeight: slowestFirst.filter(({ gain }) => gain.gramsADay < 0).map(gainLine),
+    slowest: slowestFirst.slice(0, Math.floor(gains.length / 10)).map(gainLine),
+    nearlyThere: where((row) => isNearlyThere(book, row)),
+    held: rows.filter(isHeld).map((row) => ({ ...lineOf(row), freeOn: freeOn(row) })),
+    byHand: where((row) => row.rule === 'by-hand'),
+    letOutEarly: where((row) => row.flags.includes('let-out-early')),
+    notSure: where((row) => row.unsure),
   };
 }
 
@@ -47,7 +37,26 @@ function isNearlyThere(book: DayBook, row: BookRow): boolean {
   return kg !== null && cuts.some((cut) => kg < cut && kg >= cut - NEAR_KG);
 }
 
-function missing(db: Database.Database, book: DayBook): FirstScreen['missing'] {
+/** In withdrawal when it came, or given something today that has a period, or may have one. */
+export function isHeld({ rule, given }: BookRow): boolean {
+  return rule === 'withdrawal' || (given !== null && given.ml !== 0 && given.days !== 0);
+}
+
+/**
+ * First free day: of what it was given today by the label, else as the rule had it then. Off the label
+ * the period is the vet's to say, and the day is not known here.
+ */
+export function freeOn({ day, given, rule, reason }: BookRow): string | null {
+  const before = /free on (\d{4}-\d{2}-\d{2})/.exec(reason ?? '')?.[1] ?? null;
+  if (given === null || given.ml === 0) return before;
+  const today = dayNumber(day);
+  if (given.days === null || given.use !== 'label' || today === null) return null;
+  if (rule === 'withdrawal' && before === null) return null;
+  const free = dayText(freeDay(today, given.days));
+  return before !== null && before > free ? before : free;
+}
+
+function missing(db: Database.Database, book: DayBook): Evening['look']['missing'] {
   const farms = [...new Set(book.sessions.map(({ farm }) => farm))];
   const seen = new Set(book.rows.map(({ tag }) => tag));
   const lasts = farms.map((farm) => lastTags(db, book.day, farm));

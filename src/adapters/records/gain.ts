@@ -1,6 +1,8 @@
 import type Database from 'better-sqlite3';
-import type { BookSession, DayBook } from './day-book.ts';
+import type { FlockGain } from '../evening.ts';
+import type { BookRow, BookSession, DayBook } from './day-book.ts';
 import { averageable, counted } from './lots.ts';
+import { summarise } from './statistics.ts';
 
 /** A weight and what has a bearing on comparing it with another one of the same animal. */
 export interface Weighing {
@@ -17,6 +19,8 @@ export interface Gain {
   gramsADay: number;
   /** Half-width of the 95 % interval, g a day. */
   uncertainty: number;
+  /** The part of it that other animals weighed on the same two occasions share, g a day. */
+  shared: number;
   /** Why the interval is wider than the two weights alone would make it. */
   widened: string[];
 }
@@ -43,12 +47,14 @@ const FLEECES = ['dry', 'damp', 'wet'];
 export function dailyGain(previous: Weighing, current: Weighing): Gain {
   const days = (current.atMs - previous.atMs) / DAY_MS;
   const [gut, fleece] = [gutFillKg(previous, current), fleeceKg(previous, current)];
-  const variance =
-    standard(previous) ** 2 + standard(current) ** 2 + (gut.kg ** 2 + fleece.kg ** 2) / 3;
+  const shared = (gut.kg ** 2 + fleece.kg ** 2) / 3;
+  const variance = standard(previous) ** 2 + standard(current) ** 2 + shared;
+  const halfWidth = (kg2: number): number => (1000 * K95 * Math.sqrt(kg2)) / days;
   return {
     days,
     gramsADay: (1000 * (current.kg - previous.kg)) / days,
-    uncertainty: (1000 * K95 * Math.sqrt(variance)) / days,
+    uncertainty: halfWidth(variance),
+    shared: halfWidth(shared),
     widened: [gut.why, fleece.why].filter((why) => why !== null),
   };
 }
@@ -82,9 +88,10 @@ function fleeceKg(a: Weighing, b: Weighing): Widening {
 
 /** One animal's gain since its last sure weight, at least a day before. */
 export interface AnimalGain {
-  session: string;
-  animal: number;
   tag: string;
+  row: BookRow;
+  /** The weight that it is reckoned from, and its day. */
+  from: { kg: number; day: string };
   gain: Gain;
 }
 
@@ -97,16 +104,35 @@ export function dayGains(db: Database.Database, book: DayBook): AnimalGain[] {
     const kg = averageable(book, row);
     if (row.tag === null || kg === null || session === undefined) return [];
     const asked = { tag: row.tag, until: row.atMs - DAY_MS, farm: session.farm };
-    const previous = before.get(asked) as Weighing | undefined;
+    const previous = before.get(asked) as (Weighing & { day: string }) | undefined;
     if (previous === undefined) return [];
     const gain = dailyGain(previous, weighing(row, kg, session));
-    return [{ session: row.session, animal: row.animal, tag: row.tag, gain }];
+    return [{ tag: row.tag, row, from: { kg: previous.kg, day: previous.day }, gain }];
   });
+}
+
+/**
+ * Mean gain of the animals, and what is known of it: what each weight adds averages out, what they
+ * share does not (the largest of them is taken). Null for none.
+ */
+export function flockGain(gains: readonly AnimalGain[]): FlockGain | null {
+  const all = summarise(gains.map(({ gain }) => gain.gramsADay));
+  if (all === null) return null;
+  const own = gains.map(({ gain }) => gain.uncertainty ** 2 - gain.shared ** 2);
+  const mean2 = own.reduce((sum, each) => sum + each, 0) / all.count ** 2;
+  const shared = gains.reduce((most, { gain }) => Math.max(most, gain.shared), 0);
+  return {
+    head: all.count,
+    gramsADay: all.mean,
+    uncertainty: Math.sqrt(mean2 + shared ** 2),
+    sd: all.sd,
+    widened: [...new Set(gains.flatMap(({ gain }) => gain.widened))],
+  };
 }
 
 // A corrected or taken back crossing is no weight to reckon from.
 const BEFORE = `
-  SELECT c.at_ms AS atMs, c.recorded_kg AS kg, c.uncertainty_kg AS uncertaintyKg,
+  SELECT c.at_ms AS atMs, c.day, c.recorded_kg AS kg, c.uncertainty_kg AS uncertaintyKg,
     s.hours_off_feed AS hoursOffFeed, s.fleece
   FROM seen JOIN crossing c ON c.id = seen.crossing JOIN session s ON s.n = c.session
   WHERE seen.tag = @tag AND c.at_ms <= @until AND s.farm IS @farm

@@ -64,7 +64,8 @@ function summary(book: DayBook, lot: string | null, rows: BookRow[]): LotSummary
   };
 }
 
-function groups<K>(rows: BookRow[], key: (row: BookRow) => K): [K, BookRow[]][] {
+/** Rows by what they have in common, in the order in which it comes first. */
+export function groups<K>(rows: BookRow[], key: (row: BookRow) => K): [K, BookRow[]][] {
   const map = new Map<K, BookRow[]>();
   for (const row of rows) {
     const list = map.get(key(row));

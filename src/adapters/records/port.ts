@@ -30,6 +30,11 @@ export type {
 } from './messages.ts';
 export type { SessionNow } from './session-now.ts';
 
+/** The module that reads the day book for the page's thread (see `BookModule`). */
+export const BOOK_MODULE = import.meta.url.endsWith('.ts')
+  ? new URL('./book-for-page.ts', import.meta.url).href
+  : new URL('./book-for-page.js', import.meta.url).href;
+
 export interface RecordsOptions {
   siteDir: string;
   /** IANA zone of the site. */

@@ -1,11 +1,11 @@
-import { counted, lotSummaries, penCounts, type LotSummary } from './lots.ts';
+import type { Evening, LotLine } from '../evening.ts';
 import type { BookRow, DayBook } from './day-book.ts';
+import { eveningWords, headWords } from './words.ts';
 
-/** The day for reading on a terminal: every animal, then head and weights per lot. */
-export function bookTable(book: DayBook): string {
+/** The day for reading on a terminal: every animal, head and weights per lot, and what it comes to. */
+export function bookTable(book: DayBook, evening: Evening): string {
   const animals = [ANIMAL_HEAD, ...book.rows.map(animalCells)];
-  const lots = [LOT_HEAD, ...lotSummaries(book).map(lotCells)];
-  const pens = penCounts(book).map(({ pen, head }) => `${pen ?? 'not known where'} ${head}`);
+  const lots = [LOT_HEAD, ...evening.lots.map(lotCells)];
   return [
     `${book.day} (${book.zone})`,
     ...book.sessions.map((s) =>
@@ -18,13 +18,26 @@ export function bookTable(book: DayBook): string {
     '',
     ...aligned(lots),
     '',
-    `head per pen: ${pens.join(', ')}; head in all: ${counted(book).length}`,
+    ...headWords(evening),
+    '',
+    ...eveningWords(evening),
     '',
   ].join('\n');
 }
 
 const ANIMAL_HEAD = ['time', 'animal', 'tag', 'kg', '+-', 'lot', 'exit', 'by', 'notes'];
-const LOT_HEAD = ['lot', 'head', 'tagged', 'mean kg', 'SD', 'least', 'most', 'total kg'];
+const LOT_HEAD = [
+  'lot',
+  'head',
+  'tagged',
+  'mean kg',
+  'SD',
+  'least',
+  'most',
+  'total kg',
+  'carcass',
+  'carcasses',
+];
 
 function animalCells(row: BookRow): string[] {
   return [
@@ -50,7 +63,7 @@ function notes(row: BookRow): string[] {
   ];
 }
 
-function lotCells({ lot, head, tagsRead, weights }: LotSummary): string[] {
+function lotCells({ lot, head, tagsRead, weights, carcass }: LotLine): string[] {
   const of = (value: number | null | undefined): string => kg(value ?? null);
   return [
     lot ?? 'no lot',
@@ -61,6 +74,7 @@ function lotCells({ lot, head, tagsRead, weights }: LotSummary): string[] {
     of(weights?.least),
     of(weights?.most),
     of(weights?.total),
+    ...(carcass === null ? [] : [of(carcass.meanKg), of(carcass.totalKg)]),
   ];
 }
 

@@ -5,6 +5,8 @@ import { join } from 'node:path';
 import { afterEach } from 'vitest';
 import type { InjectOptions, LightMyRequestResponse as Response } from 'fastify';
 import { buildApp, type PageApp } from '../../../src/adapters/page/app.ts';
+import { lateBook } from '../../../src/adapters/page/book.ts';
+import { BOOK_MODULE } from '../../../src/adapters/records/port.ts';
 import type { CommandAnswer, Who } from '../../../src/adapters/page/messages.ts';
 import { openSecrets, secretsPath, setPin } from '../../../src/adapters/page/secrets.ts';
 import { openSessions } from '../../../src/adapters/page/sessions.ts';
@@ -91,6 +93,7 @@ export async function serve(
     secrets,
     sessions: openSessions(siteDir),
     clock: { wall: () => served.time.wall, mono: () => served.time.mono },
+    book: lateBook(BOOK_MODULE, siteDir),
     command: (command, who) => {
       served.commands.push({ command, who });
       return Promise.resolve(served.answer);

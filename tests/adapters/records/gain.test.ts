@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { readDay } from '../../../src/adapters/records/day-book.ts';
-import { firstScreen } from '../../../src/adapters/records/first-screen.ts';
+import { eveningOf } from '../../../src/adapters/records/evening.ts';
 import { dailyGain, type Weighing } from '../../../src/adapters/records/gain.ts';
 import { openForReading } from '../../../src/adapters/records/reader.ts';
 import { letGo, session, siteFolder, wall, writeRows } from './example.ts';
@@ -85,14 +85,15 @@ describe('the first screen of a day', () => {
     const db = openForReading(site());
     const book = readDay(db, null, 'Low Fold');
     if (book === null) throw new Error('no book');
-    const screen = firstScreen(db, book);
+    const evening = eveningOf(db, book, { killingOut: null, targetKg: null });
+    const screen = evening.look;
     db.close();
-    expect(screen.head).toBe(21);
+    expect(evening.head.counted).toBe(21);
     expect(screen.missing).toEqual({ lastDay: '2026-09-12', tags: [tag(19), tag(20)] });
-    expect(screen.gains).toHaveLength(18);
+    expect(evening.gains).toHaveLength(18);
     expect(screen.lostWeight.map((each) => each.tag)).toEqual([tag(1), tag(2)]);
     expect(screen.slowest.map((each) => each.tag)).toEqual([tag(1)]);
-    expect(screen.lostWeight[0]?.gain.gramsADay).toBeCloseTo(-1000 / 14, 3);
+    expect(screen.lostWeight[0]?.gramsADay).toBeCloseTo(-1000 / 14, 3);
     expect(screen.nearlyThere.map(({ animal }) => animal)).toEqual([11, 12, 30]);
     expect(screen.byHand.map(({ animal }) => animal)).toEqual([30]);
     expect(screen.letOutEarly.map(({ animal }) => animal)).toEqual([31]);

@@ -1,0 +1,86 @@
+import { describe, expect, it } from 'vitest';
+import type { SheetAsk } from '../../../src/adapters/evening.ts';
+import { openBook } from '../../../src/adapters/records/book-for-page.ts';
+import { letGo, session, siteFolder, writeRows } from './example.ts';
+
+const ASK: SheetAsk = {
+  ...{ day: null, farm: null, lot: 'Fit', pen: null, to: null },
+  ...{ untagged: null, loaded: null, killingOut: null },
+};
+
+function site(): string {
+  const siteDir = siteFolder();
+  writeRows(siteDir, [
+    session('S1', { farm: 'Low <Fold>', holding: 'ZZ 99/999', flockMark: 'ZZ0000' }),
+    letGo(1, { tag: '999000000000001', recordedKg: 41 }),
+    letGo(2, { tag: '999000000000002', recordedKg: 43 }),
+    letGo(3, { recordedKg: 45 }),
+    letGo(4, { recordedKg: 44, unsure: true }),
+    letGo(5, { lot: 'Stores', recordedKg: 30 }),
+  ]);
+  return siteDir;
+}
+
+/** The sheet as text: `what | value` a line. */
+function text(ask: Partial<SheetAsk>, siteDir = site()): string {
+  const sheet = openBook(siteDir).sheet({ ...ASK, ...ask });
+  if (typeof sheet !== 'string') throw new Error(sheet.refused);
+  return sheet.replace(/<\/th>/g, ' | ').replace(/<[^>]*>/g, '');
+}
+
+describe('the lot sheet', () => {
+  it('adds up: read, not read and untagged are the head', () => {
+    const plain = text({ untagged: 1 });
+    expect(plain).toContain('EID tags read | 2');
+    expect(plain).toContain('Not read | 1');
+    expect(plain).toContain('Untagged, counted by eye | 1');
+    expect(plain).toContain('Head | 4');
+  });
+
+  it('weighs the sure ones and says how many are left out', () => {
+    const plain = text({ killingOut: 45 });
+    expect(plain).toContain('Average | 43.0 kg');
+    expect(plain).toContain('41.0 kg to 45.0 kg');
+    expect(plain).toContain('129.0 kg of 3 head; 1 not weighed for sure and not in it');
+    // By hand: 43 kg * 45 % = 19.35 kg, 129 kg * 45 % = 58.05 kg.
+    expect(plain).toMatch(
+      /19\.[34] kg each, 58\.[01] kg in all, at the farmer&#39;s killing-out of 45 %/,
+    );
+    expect(text({})).toContain('no killing-out per cent was given');
+  });
+
+  it('sets the count at loading against the head', () => {
+    expect(text({ loaded: 4 })).toContain('Difference | 0: they agree');
+    expect(text({ loaded: 3 })).toContain('Difference | 1 fewer than on this sheet');
+    expect(text({ loaded: 6 })).toContain('Difference | 2 more than on this sheet');
+  });
+
+  it('names where from, is not for trade, leaves the rest to label, vet and law', () => {
+    const plain = text({ to: 'Holding "B"' });
+    expect(plain).toContain('From holding | ZZ 99/999');
+    expect(plain).toContain('Flock mark | ZZ0000');
+    expect(plain).toContain('To | Holding &quot;B&quot;');
+    expect(plain).toContain('Date | 12 September 2026');
+    expect(plain).toContain('Not for trade use');
+    expect(plain).toContain('Label, vet and local law decide');
+    expect(plain).toContain('Farm | Low &lt;Fold&gt;');
+  });
+
+  it('names every animal that is or may be in withdrawal', () => {
+    const siteDir = site();
+    const reason = 'still in withdrawal, free on 2026-09-20';
+    writeRows(siteDir, [letGo(9, { rule: 'withdrawal', reason, tag: '999000000000009' })]);
+    const plain = text({}, siteDir);
+    expect(plain).toContain('1 of these 5 are, or may be, in withdrawal');
+    expect(plain).toContain('999000000000009: free on 20 September 2026');
+  });
+
+  it('is refused where it would not add up or has nobody on it', () => {
+    const book = openBook(site());
+    expect(book.sheet({ ...ASK, untagged: 3 })).toEqual({
+      refused: '3 without a tag, but only 2 were not read: count again.',
+    });
+    expect(book.sheet({ ...ASK, lot: 'Heavy' })).toHaveProperty('refused');
+    expect(book.sheet({ ...ASK, day: '2020-01-01' })).toHaveProperty('refused');
+  });
+});
