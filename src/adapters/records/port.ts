@@ -83,11 +83,6 @@ export interface Records {
   given: (session: string, given: Given | null, who: string | null, wall: Wall) => void;
   /** The pen's animals are run through again: its crossings so far count no longer. */
   runAgain: (session: string, pen: string, who: string | null, wall: Wall) => void;
-  /** The clock was found wrong by `deltaMs` while this session's unmarked rows were written. */
-  mend: (session: string, deltaMs: number, wall: Wall) => void;
-  /** Ends the trace file and begins another from `state`, which is the state at its t = 0. */
-  rotate: (header: TraceHeader, state: unknown) => void;
-  /** A crossing is committed and synced. */
   /** From now on the session is sorted by this plan. */
   plan: (session: string, plan: SessionPlan, wall: Wall) => void;
   /** Weights from before, from a list. */
@@ -96,6 +91,11 @@ export interface Records {
   checkWeight: (check: CheckRow, wall: Wall) => void;
   /** Writes files of the site, all or none; settles with null, or why not in words. */
   files: (files: SiteFile[]) => Promise<string | null>;
+  /** The clock was found wrong by `deltaMs` while this session's unmarked rows were written. */
+  mend: (session: string, deltaMs: number, wall: Wall) => void;
+  /** Ends the trace file and begins another from `state`, which is the state at its t = 0. */
+  rotate: (header: TraceHeader, state: unknown) => void;
+  /** A crossing is committed and synced. */
   onSaved: (callback: (session: string, animal: number) => void) => void;
   /**
    * How the session stands after a commit; `put`: what people's words changed in the head per lot
@@ -130,18 +130,18 @@ export function startRecords(options: RecordsOptions): Records {
   const shown: ((now: SessionNow, put: Record<string, number>) => void)[] = [];
   const full = { maxTraceBytes: 512 << 20, slowMs: 0, ...options };
   const thread = keepThread(full, queue, (answer) => {
+    files.answered(answer);
     if (answer.kind === 'ready') opening.resolve(answer);
     else if (answer.kind === 'refused') opening.reject(new Error(answer.reason));
     else if (answer.kind === 'session') for (const tell of shown) tell(answer.now, answer.put);
     else if (answer.kind === 'saved') for (const tell of saved) tell(answer.session, answer.animal);
   });
-    files.answered(answer);
+  const files = fileOrders((order) => thread.order(order));
   const row = (message: RowMessage): void => {
     queue.row(message);
   };
   const line = (record: object): void => {
     queue.line({ kind: 'line', record });
-  const files = fileOrders((order) => thread.order(order));
   };
   return {
     ready: opening.promise,
@@ -171,14 +171,14 @@ export function startRecords(options: RecordsOptions): Records {
     runAgain: (session, pen, who, wall) => {
       row({ kind: 'run-again', session, pen, who, wall });
     },
+    ...planOrders(row),
+    ...checkOrders(row),
+    files: files.write,
     mend: (session, deltaMs, wall) => {
       row({ kind: 'mend', session, deltaMs, wall });
     },
     rotate: (header, state) => {
       queue.line({ kind: 'rotate', header, state });
-    ...planOrders(row),
-    ...checkOrders(row),
-    files: files.write,
     },
     onSaved: (callback) => {
       saved.push(callback);
