@@ -1,16 +1,12 @@
 /// <reference lib="dom" />
 /** Whether everybody can read and hit it: both looks, small phones, long words, right to left. */
-import { readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { readdirSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
-import type { AxeResults } from 'axe-core';
 import type { Browser, Page as Tab } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { LinkFigures, Snapshot } from '../../src/adapters/page/messages.ts';
+import { axe, tooSmallOrWide } from './looks.ts';
 import { buildPage, DECIDED, openBrowser, openPen, phone, signIn, soon, type Pen } from './pen.ts';
-
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-const TARGET_PX = 64;
 
 const STATES: Record<string, Partial<Snapshot>> = {
   stopped: {},
@@ -55,28 +51,12 @@ async function buildOnce(pseudo: boolean): Promise<string> {
   return dir;
 }
 
-/** Faults that axe finds, with the 7:1 contrast of its enhanced rule; and how many rules passed. */
-async function axe(tab: Tab): Promise<{ wrong: string[]; passed: number }> {
-  await tab.evaluate(AXE);
-  const found = await tab.evaluate(async () => {
-    const { axe } = window as unknown as {
-      axe: { run(on: Document, options: object): Promise<AxeResults> };
-    };
-    return axe.run(document, {
-      rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } },
-    });
-  });
-  const wrong = found.violations.flatMap(({ id, nodes }) =>
-    nodes.map((node) => `${id}: ${node.html.slice(0, 120)}`),
-  );
-  return { wrong, passed: found.passes.length };
-}
-
 const LINKS: LinkFigures[] = [
   {
     link: 'scale',
     up: false,
-    reason: '/dev/serial/by-id/usb-A_long_name_of_an_adapter_0001-port0 went away. Check the cable.',
+    reason:
+      '/dev/serial/by-id/usb-A_long_name_of_an_adapter_0001-port0 went away. Check the cable.',
     perSecond: 9.8,
     noise: 3,
     heardAgeMs: 61_000,
@@ -84,27 +64,6 @@ const LINKS: LinkFigures[] = [
     lostAgoMs: 61_000,
   },
 ];
-
-/** Buttons smaller than a wet glove hits, and whatever is wider than the phone. */
-async function tooSmallOrWide(tab: Tab): Promise<string[]> {
-  return tab.evaluate((least) => {
-    const wrong: string[] = [];
-    for (const one of document.querySelectorAll('button, input, a')) {
-      const { width, height } = one.getBoundingClientRect();
-      if (width < least || height < least) wrong.push(`small: ${one.textContent}`);
-    }
-    const wide = document.documentElement.clientWidth;
-    for (const one of document.querySelectorAll('#page *')) {
-      const box = one.getBoundingClientRect();
-      if (box.width > 2 && (box.right > wide + 1 || box.left < -1)) {
-        wrong.push(
-          `wide: ${one.tagName} ${one.getAttribute('class') ?? ''} ${one.textContent.slice(0, 40)}`,
-        );
-      }
-    }
-    return wrong;
-  }, TARGET_PX);
-}
 
 async function show(pen: Pen, tab: Tab, state: Partial<Snapshot>): Promise<void> {
   pen.show(state);

@@ -30,12 +30,17 @@ const FLAGS = [
 /** Builds the page into a folder of its own; with `pseudo`, speaking the language that nobody does. */
 export async function buildPage(pseudo: boolean): Promise<string> {
   const outDir = mkdtempSync(join(tmpdir(), 'fank-web-'));
-  const other = fileURLToPath(new URL('../web/pseudo.ts', import.meta.url));
+  const spoken = (name: string): string =>
+    fileURLToPath(new URL(`../web/${name}`, import.meta.url));
+  const others = { 'words/en.ts': 'pseudo.ts', 'words/plan.ts': 'pseudo-plan.ts' };
   const swap: Plugin = {
     name: 'pseudo',
     enforce: 'pre',
-    resolveId: (source, importer) =>
-      pseudo && source.endsWith('words/en.ts') && importer !== other ? other : null,
+    resolveId: (source, importer) => {
+      const found = Object.entries(others).find(([words]) => source.endsWith(words));
+      const other = found === undefined ? null : spoken(found[1]);
+      return pseudo && importer !== other ? other : null;
+    },
   };
   await build({
     configFile: fileURLToPath(new URL('../../src/web/build/vite.ts', import.meta.url)),
@@ -78,7 +83,7 @@ export interface Pen {
 /** Starts the page thread on a fresh site with known PINs. */
 export async function openPen(
   webDir: string,
-  given: { siteDir?: string; port?: number } = {},
+  given: { siteDir?: string; port?: number; bookModule?: string } = {},
 ): Promise<Pen> {
   const siteDir = given.siteDir ?? mkdtempSync(join(tmpdir(), 'fank-pen-'));
   if (given.siteDir === undefined) {
@@ -91,6 +96,7 @@ export async function openPen(
     port: given.port ?? 0,
     version: 'test',
     webDir,
+    bookModule: given.bookModule ?? null,
   });
   let now = snapshot();
   let seq = 0;

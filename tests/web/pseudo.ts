@@ -9,7 +9,7 @@ export function stretch(text: string): string {
   return accented + '·'.repeat(Math.ceil(text.length / 2));
 }
 
-function pseudo(value: unknown): unknown {
+export function pseudo(value: unknown): unknown {
   if (typeof value === 'string') return stretch(value);
   if (typeof value === 'function') {
     const say = value as (...given: unknown[]) => string;

@@ -14,6 +14,8 @@ import type { Command } from '../../core/trace.ts';
 import type { Book } from '../evening.ts';
 import { bookRoutes } from './book.ts';
 import { createControl, type ManualControl } from './control.ts';
+import { listRoutes } from './desk/lists.ts';
+import { planRoutes } from './desk/plans.ts';
 import { guard, refuse } from './guard.ts';
 import { createLive, type LiveStreams } from './live.ts';
 import type {
@@ -48,7 +50,7 @@ export interface Clock {
 
 /** All that the routes share. */
 export interface Shared {
-  data: Pick<PageThreadData, 'webDir' | 'names' | 'openLooking' | 'version'>;
+  data: Pick<PageThreadData, 'siteDir' | 'webDir' | 'names' | 'openLooking' | 'version'>;
   secrets: Secrets;
   sessions: Sessions;
   clock: Clock;
@@ -95,6 +97,9 @@ export async function buildApp(
   await app.register(lookRoutes, shared);
   await app.register(actRoutes, shared);
   await app.register(bookRoutes, shared);
+  const desk = { ...shared, siteDir: shared.data.siteDir };
+  await app.register(planRoutes, desk);
+  await app.register(listRoutes, desk);
   await app.ready();
   return { app, ...feed(shared) };
 }

@@ -68,7 +68,7 @@ function TryOn({ plan }: { plan: Plan }) {
         <>
           <Histogram plan={plan} weights={picked.kg} />
           <Choice
-            label={planWords.past}
+            label={planWords.weightsOf}
             value={picked.session}
             choices={[
               ...offered.map(({ session, from, kg }) => {

@@ -5,10 +5,14 @@ import { bandLots, classes, cutsOf, headIn, withCut, type Cut } from './bands.ts
 import { change } from './state.ts';
 
 const WIDE = 340;
-const HIGH = 210;
+const HIGH = 246;
 /** The handles lie below the bars, large enough for a thumb. */
 const BASE = 140;
 const HANDLE = 30;
+/** What a thumb may miss it by, units of the drawing. */
+const AROUND = 8;
+/** Every second handle lies lower, so that two near cuts can both be taken hold of. */
+const LOWER = 38;
 
 interface Scale {
   least: number;
@@ -35,7 +39,7 @@ function Handle({ plan, cut, scale, low }: { plan: Plan; cut: Cut; scale: Scale;
     change(withCut(plan, cut.lot, scale.least + at / scale.perKg));
   };
   const at = x(scale, cut.kg);
-  const y = BASE + HANDLE + (low ? 8 : 0);
+  const y = BASE + HANDLE + (low ? LOWER : 0);
   return (
     <g
       ref={grip}
@@ -61,7 +65,8 @@ function Handle({ plan, cut, scale, low }: { plan: Plan; cut: Cut; scale: Scale;
         change(withCut(plan, cut.lot, cut.kg + by));
       }}
     >
-      <line x1={at} x2={at} y1="18" y2={BASE} />
+      <circle class="around" cx={at} cy={y} r={HANDLE + AROUND} />
+      <line x1={at} x2={at} y1="18" y2={y} />
       <circle cx={at} cy={y} r={HANDLE} />
       <text x={at} y={y + 6}>
         {cut.kg.toFixed(1)}

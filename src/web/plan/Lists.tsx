@@ -97,7 +97,7 @@ export function Lists() {
       <fieldset class="card">
         <legend>{planWords.importTitle}</legend>
         <Choice
-          label={planWords.importTitle}
+          label={planWords.whatKind}
           value={kind.value}
           choices={KINDS.map((one) => [one, planWords.kinds[one]] as const)}
           onChange={(one) => given({ kind: one })}

@@ -25,7 +25,7 @@ export function Asks() {
               class="act"
               onClick={() => void command({ do: 'answer', answer: 'with-tags' })}
             >
-              <b>{words.withTags}</b>
+              <b>{words.goOnWithTags}</b>
             </button>
           </div>
         </>

@@ -20,6 +20,7 @@ export function Crate() {
   const text = kg === null ? words.noFigure : kgText(kg, division);
   const u95 = kg === null ? null : (now?.weight.u95Kg ?? null);
   const letGo = now?.letGo ?? null;
+  const spray = now?.decision?.spray ?? null;
   return (
     <section class={`crate ${letGo === null ? '' : 'go'}`} data-state={state}>
       <p class={`kg size-${String(Math.min(6, Math.max(4, text.length)))}`} data-testid="kg">
@@ -48,6 +49,11 @@ export function Crate() {
       {now?.animal?.held === null || now?.animal?.held === undefined ? null : (
         <p class="held" data-testid="held">
           {now.animal.held}
+        </p>
+      )}
+      {spray === null ? null : (
+        <p class="spray" data-testid="spray">
+          {words.spray(spray)}
         </p>
       )}
       <p class={`going ${letGo === null ? '' : 'letgo'}`} role="status" data-testid="going">

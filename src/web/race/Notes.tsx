@@ -6,11 +6,11 @@ export function Filling() {
   const filling = isLive.value ? (race.value?.filling ?? []) : [];
   if (filling.length === 0) return null;
   return (
-    <ul class="filling" role="status" data-testid="filling">
+    <div class="filling" role="status" data-testid="filling">
       {filling.map(({ lot, left }) => (
-        <li key={lot}>{words.placesLeft(left, lot)}</li>
+        <p key={lot}>{words.placesLeft(left, lot)}</p>
       ))}
-    </ul>
+    </div>
   );
 }
 

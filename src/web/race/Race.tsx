@@ -26,9 +26,7 @@ function Why() {
   const said: (string | null)[] = [];
   if (now !== null) {
     const [wait] = now.waits;
-    const spray = now.decision?.spray ?? null;
     if (wait !== undefined) said.push(words.waits[wait]);
-    if (spray !== null) said.push(words.spray(spray));
     said.push(now.decision?.reason ?? now.why);
   }
   return (
@@ -38,10 +36,19 @@ function Why() {
   );
 }
 
+/** More than usual stands on the page: what is read once makes room for what is watched. */
+function isTight(): boolean {
+  const now = isLive.value ? race.value : null;
+  const marks = now?.animal !== null && (layout.value?.marks.length ?? 0) > 0;
+  return (
+    now !== null && (marks || now.filling.length > 0 || (now.decision?.spray ?? null) !== null)
+  );
+}
+
 /** The place Race, drawn as the race lies: the lots ahead, the gate, the crate nearest to you. */
 export function Race() {
   return (
-    <main class={isLive.value ? 'race' : 'race stale'}>
+    <main class={`race ${isLive.value ? '' : 'stale'} ${isTight() ? 'tight' : ''}`}>
       <h1>{words.title}</h1>
       <Banner />
       {layout.value?.simulated === true ? <p class="practice">{words.simulated}</p> : null}

@@ -72,6 +72,7 @@ export interface Words {
   work: Record<Exclude<Work, 'weigh-and-sort'>, string>;
   tagsOff: string;
   withTags: string;
+  goOnWithTags: string;
   askTags: string;
   withoutTags: string;
   askFull: string;
@@ -258,6 +259,7 @@ export const words: Words = {
   },
   tagsOff: 'Sorting without tags',
   withTags: 'With tags again',
+  goOnWithTags: 'Go on with tags',
   askTags: 'Three tags in a row were not read. Animals on a list would be missed.',
   withoutTags: 'Carry on without tags',
   askFull: 'Its lot is full. Choose where this one goes.',

@@ -55,6 +55,7 @@ export interface PlanWords {
   marksOffered: string;
   markRules: (count: number) => string;
   past: string;
+  weightsOf: string;
   thisSession: string;
   pastSession: (day: string, from: string, head: number) => string;
   noPast: string;
@@ -78,6 +79,7 @@ export interface PlanWords {
   wrong: (count: number) => string;
   kinds: { tags: string; treatments: string; weights: string };
   importTitle: string;
+  whatKind: string;
   chooseFile: string;
   paste: string;
   preview: string;
@@ -187,6 +189,7 @@ export const planWords: PlanWords = {
       ? 'No rule uses marks.'
       : `${ROWS(count).replace('row', 'rule')} with marks, in the file.`,
   past: 'Try it on',
+  weightsOf: 'Weights of',
   thisSession: 'this session',
   pastSession: (day, from, head) => `${day} ${from}, ${HEAD(head)}`,
   noPast: 'No weights yet. A past session, or this one after 30 animals, is shown here.',
@@ -210,6 +213,7 @@ export const planWords: PlanWords = {
   wrong: (count) => (count === 1 ? 'One thing is wrong.' : `${String(count)} things are wrong.`),
   kinds: { tags: 'Tag list', treatments: 'Treatments', weights: 'Earlier weights' },
   importTitle: 'From a spreadsheet (CSV)',
+  whatKind: 'What is in it',
   chooseFile: 'Choose a file',
   paste: 'Or paste it here',
   preview: 'Look at it first',

@@ -89,11 +89,16 @@ export async function serve(
     },
   };
   served.page = await buildApp({
-    data: { webDir, names: ['pen.example'], openLooking: given.openLooking ?? true, version: '0' },
+    data: {
+      siteDir,
+      webDir,
+      names: ['pen.example'],
+      openLooking: given.openLooking ?? true,
+      version: '0',
+    },
     secrets,
     sessions: openSessions(siteDir),
     clock: { wall: () => served.time.wall, mono: () => served.time.mono },
-    book: lateBook(BOOK_MODULE, siteDir),
     command: (command, who) => {
       served.commands.push({ command, who });
       return Promise.resolve(served.answer);
@@ -102,6 +107,7 @@ export async function serve(
       served.changes.push(change);
       return Promise.resolve(served.answer);
     },
+    book: lateBook(BOOK_MODULE, siteDir),
   });
   opened.unshift(() => served.page.app.close());
   return served;
