@@ -10,6 +10,8 @@ import { isDrifting } from './zero.ts';
 export const OVER_DIVISIONS = 9;
 /** The same reading for this long on a live animal is a head that has stopped. */
 const STUCK_MS = 5000;
+/** ... and so many times over: of a slow head a few alike are nothing strange. */
+const STUCK_READINGS = 20;
 /** A level that has lasted this long without the hind feet is called front feet only. */
 const FRONT_ONLY_MS = 1000;
 /** ... and this likely. */
@@ -72,7 +74,8 @@ export function odditiesOf(
 
 /** Only where a live animal should move the reading by more than a division. */
 function isStuck(config: WeighingConfig, state: WeighingState): boolean {
-  if (state.sameCount * state.period.ms < STUCK_MS) return false;
+  const { sameCount } = state;
+  if (sameCount < STUCK_READINGS || sameCount * state.period.ms < STUCK_MS) return false;
   const kg = state.load.level?.found.kg ?? 0;
   return expectedScatterKg(state.flock, kg, false) > config.divisionKg;
 }

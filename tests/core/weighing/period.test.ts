@@ -37,6 +37,14 @@ describe('the period between readings', () => {
     expect(steps).toEqual([1, 1, 1, 3, 1]);
   });
 
+  it('takes no reading of a bunch for lost ones', () => {
+    const bunches = every(20, 400).map((t) => Math.floor(t / 160) * 160);
+    expect(arrivals(initialPeriod(50), bunches).steps.every((steps) => steps === 1)).toBe(true);
+    const gap = bunches.map((t, i) => (i < 200 ? t : t + 480));
+    const { steps } = arrivals(initialPeriod(50), gap);
+    expect(steps.reduce((sum, n) => sum + n, 0)).toBeCloseTo(400 + 24, -1);
+  });
+
   it('does not learn from a long silence', () => {
     const { period } = arrivals(initialPeriod(10), [...every(100, 60), 60_000, 60_100]);
     expect(period.ms).toBeCloseTo(100, 0);

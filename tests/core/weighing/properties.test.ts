@@ -1,6 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { WeighingContacts, WeighingInput } from '../../../src/core/weighing/result.ts';
+import { createAnimal } from '../../../simulator/animal.ts';
+import { createRandom } from '../../../simulator/random.ts';
+import { createWeighHead, type WeighHeadOptions } from '../../../simulator/weigh-head.ts';
 import { initial, weigh } from '../../../src/core/weighing/weighing.ts';
 import type { WeighingState } from '../../../src/core/weighing/weighing.ts';
 import { CONFIG, Scale } from './scale.ts';
@@ -50,6 +53,24 @@ function estimateOf(scale: Scale, kgs: readonly number[]): { kg: number; u95Kg: 
   let result = scale.result;
   for (const reading of readings) result = scale.give(reading);
   return result.estimate ?? { kg: NaN, u95Kg: NaN };
+}
+
+/** An animal of the simulator on an emptied scale with such a head, twenty seconds on. */
+function weighedBy(
+  scale: Scale,
+  head: Omit<WeighHeadOptions, 'noiseKg'>,
+  seed: number,
+): { kg: number; u95Kg: number; trueKg: number } {
+  const random = createRandom(seed);
+  const trueKg = random.between(30, 50);
+  const animal = createAnimal(random, { trueKg, temperament: 0.4, scenario: 'usual' });
+  const weighHead = createWeighHead(random.branch(9), { ...head, noiseKg: 0.02 });
+  for (let t = 0; t < 32_000; t += 5) {
+    const reading = weighHead.sample(t, t < 12_000 ? 0 : animal.loadKg(t - 12_000));
+    if (reading !== null) scale.give({ t, kg: reading.kg });
+  }
+  const { estimate } = scale.result;
+  return { kg: estimate?.kg ?? NaN, u95Kg: estimate?.u95Kg ?? NaN, trueKg };
 }
 
 function emptied(config: Partial<typeof CONFIG> = {}, zeroKg = 0): Scale {
@@ -207,6 +228,44 @@ describe('the estimate', () => {
         const { kg } = estimateOf(emptied(), kgs);
         expect(kg).toBeGreaterThan(40 * 0.85);
         expect(kg).toBeLessThan(40 * 1.15);
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  it('is the same whether readings come one by one or in bunches', () => {
+    fc.assert(
+      fc.property(shares, fc.integer({ min: 2, max: 3 }), (wobble, bunch) => {
+        const kgs = wobble.map((share) => 40 * (1 + share));
+        const bunched = emptied();
+        kgs.forEach((kg, i) => {
+          bunched.give({ t: 10_000 + Math.floor(i / bunch) * bunch * 100, kg });
+        });
+        const even = estimateOf(emptied(), kgs);
+        expect(bunched.result.estimate?.kg).toBeCloseTo(even.kg, 9);
+        expect(bunched.result.estimate?.u95Kg).toBeCloseTo(even.u95Kg, 9);
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  it('comes whatever the division, the rate, losses and the filter of the head', () => {
+    const heads = fc.record({
+      divisionKg: fc.constantFrom(0.05, 0.1, 0.2, 0.5, 1),
+      rateHz: fc.constantFrom(1, 2, 5, 10, 20, 50),
+      lost: fc.constantFrom(0, 0.05, 0.2),
+      fadeMs: fc.constantFrom(0, 300, 900),
+    });
+    fc.assert(
+      fc.property(heads, fc.nat(1000), (head, seed) => {
+        const { divisionKg, rateHz } = head;
+        const scale = new Scale({ divisionKg, rateHz, staleMs: Math.max(1500, 4000 / rateHz) });
+        const weighed = weighedBy(scale, head, seed);
+        expect(Math.abs(weighed.kg - weighed.trueKg)).toBeLessThan(
+          Math.max(2.5 * weighed.u95Kg, divisionKg),
+        );
+        // One that has learnt nothing yet may take a heavy filter for a head that has stopped.
+        expect(scale.result.oddities.filter((odd) => odd !== 'stuck')).toEqual([]);
       }),
       { numRuns: 60 },
     );
