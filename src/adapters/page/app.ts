@@ -13,6 +13,7 @@ import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import type { Book } from '../evening.ts';
 import { bookRoutes } from './book.ts';
+import { checkRoutes } from './check-weight.ts';
 import { createControl, type ManualControl } from './control.ts';
 import { listRoutes } from './desk/lists.ts';
 import { planRoutes } from './desk/plans.ts';
@@ -97,6 +98,7 @@ export async function buildApp(
   await app.register(lookRoutes, shared);
   await app.register(actRoutes, shared);
   await app.register(bookRoutes, shared);
+  await app.register(checkRoutes, shared);
   const desk = { ...shared, siteDir: shared.data.siteDir };
   await app.register(planRoutes, desk);
   await app.register(listRoutes, desk);
