@@ -1,4 +1,5 @@
 import { InvalidArgumentError, Option, type Command } from 'commander';
+import { readChecks, type CheckLine } from '../adapters/records/check-weights.ts';
 import { bookCsv } from '../adapters/records/csv.ts';
 import type { Evening } from '../adapters/evening.ts';
 import { readDay, type DayBook } from '../adapters/records/day-book.ts';
@@ -67,17 +68,23 @@ export function bookCommand(program: Command): void {
     });
 }
 
+/** Checks with a known mass of one day that are printed. */
+const MOST_CHECKS = 20;
+
 function printBook(options: BookOptions): number {
   const wrong = wrongUse(options);
   if (wrong !== null) return say(wrong, 2);
   let book: DayBook | null;
   let evening: Evening | null = null;
+  let massChecks: CheckLine[] = [];
   try {
     const db = openForReading(options.site);
     try {
       book = readDay(db, options.day ?? null, options.farm);
-      if (book !== null && options.format === 'table')
+      if (book !== null && options.format === 'table') {
         evening = eveningOf(db, book, known(options));
+        massChecks = readChecks(db, book.day, MOST_CHECKS).reverse();
+      }
     } finally {
       db.close();
     }
@@ -90,7 +97,9 @@ function printBook(options: BookOptions): number {
   if (farms.length > 1) {
     return say(`${book.day}: sessions of ${farms.join(', ')}. One at a time: --farm NAME.`, 2);
   }
-  process.stdout.write(evening === null ? printed(book, options) : bookTable(book, evening));
+  process.stdout.write(
+    evening === null ? printed(book, options) : bookTable(book, evening, massChecks),
+  );
   return 0;
 }
 

@@ -48,6 +48,20 @@ describe('fank book', () => {
     expect(out).toMatch(/^09:00:00 +1 +- +36\.25 +0\.12 +Stores +ahead +settled$/m);
   });
 
+  it('says that it is not for trade, and what the checks with a known mass of that day found', async () => {
+    const siteDir = twoDays();
+    const done = { massKg: 20, cornersKg: [], maxKg: 200, divisionKg: 0.1, who: null };
+    const check = (middleKg: number, at: number) =>
+      ({ kind: 'check-weight', check: { ...done, middleKg }, wall: wall(at) }) as const;
+    writeRows(siteDir, [check(20, 0), check(20.3, DAY_MS)]);
+    const { out } = await book('--site', siteDir);
+    expect(out).toContain('not for trade use');
+    expect(out.match(/^check weight .*$/gm)).toEqual([
+      'check weight 09:00: 20 kg read 20.30 kg (+0.30 kg), +0.30 kg since the check before, ' +
+        'MORE than the 0.10 kg of class III in service',
+    ]);
+  });
+
   it('prints csv with one header line and one line an animal, formulas neutralised', async () => {
     const { out } = await book('--site', twoDays(), '--day', '2026-09-12', '--format', 'csv');
     const rows = parse(out, { columns: true });

@@ -1,13 +1,18 @@
 import type { Evening, LotLine } from '../evening.ts';
+import { checkWords, type CheckLine } from './check-weights.ts';
 import type { BookRow, DayBook } from './day-book.ts';
 import { eveningWords, headWords } from './words.ts';
 
 /** The day for reading on a terminal: every animal, head and weights per lot, and what it comes to. */
-export function bookTable(book: DayBook, evening: Evening): string {
+export function bookTable(
+  book: DayBook,
+  evening: Evening,
+  checks: readonly CheckLine[] = [],
+): string {
   const animals = [ANIMAL_HEAD, ...book.rows.map(animalCells)];
   const lots = [LOT_HEAD, ...evening.lots.map(lotCells)];
   return [
-    `${book.day} (${book.zone})`,
+    `${book.day} (${book.zone}) - not for trade use`,
     ...book.sessions.map((s) =>
       [`session ${s.id}`, s.planName, s.farm, s.mob, s.field]
         .filter((word) => word !== null)
@@ -21,6 +26,7 @@ export function bookTable(book: DayBook, evening: Evening): string {
     ...headWords(evening),
     '',
     ...eveningWords(evening),
+    ...checks.map((one) => `check weight ${one.time}: ${checkWords(one)}`),
     '',
   ].join('\n');
 }
