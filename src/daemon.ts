@@ -56,29 +56,14 @@ export interface Daemon {
  * @throws Error in words where the site folder is taken or the day book cannot be used.
  */
 export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
-  const { site, clock, say } = options;
+  const { site, clock } = options;
   const wall = () => ({ atMs: clock.wallAt(clock.now()), clockSet: clock.isSet() });
   const knowledge = knowledgeOf(options, wall);
   const config = { ...(options.config ?? site.config), plan: knowledge.plan() };
   const session = newSessionId(clock.wallAt(clock.now()));
   const { version, board } = options;
   const loop = new Loop({ config, version, clock, board, session });
-  const records = startRecords({
-    siteDir: site.dir,
-    zone: site.site.zone,
-    version,
-    header: loop.header(),
-    state: loop.state,
-    ...(options.slowRecordsMs === undefined ? {} : { slowMs: options.slowRecordsMs }),
-  });
-  records.onLink((up, reason) => {
-    if (!up) say(reason);
-    loop.arrive((t) => ({ t, link: 'records', up }));
-  });
-  records.onTraceCut((reason) => {
-    say(reason);
-    loop.endTrace();
-  });
+  const records = openRecords(options, loop);
   const ready = await records.ready;
   loop.keep(records);
   records.session(
@@ -95,7 +80,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
       fleece: null,
       who: null,
     },
-    { atMs: clock.wallAt(clock.now()), clockSet: clock.isSet() },
+    wall(),
   );
   const scale = openWeighHead(options, loop);
   knowledge.weighed(ready.lastWeights);
@@ -126,6 +111,28 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
       await records.close();
     },
   };
+}
+
+/** The records' thread; its trouble is an input, and said. */
+function openRecords(options: DaemonOptions, loop: Loop): Records {
+  const { site, version, say } = options;
+  const records = startRecords({
+    siteDir: site.dir,
+    zone: site.site.zone,
+    version,
+    header: loop.header(),
+    state: loop.state,
+    ...(options.slowRecordsMs === undefined ? {} : { slowMs: options.slowRecordsMs }),
+  });
+  records.onLink((up, reason) => {
+    if (!up) say(reason);
+    loop.arrive((t) => ({ t, link: 'records', up }));
+  });
+  records.onTraceCut((reason) => {
+    say(reason);
+    loop.endTrace();
+  });
+  return records;
 }
 
 /** The page's thread is told what the loop shows, and its commands go to the loop. */

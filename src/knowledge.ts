@@ -31,7 +31,7 @@ export interface KnowledgeOptions {
 
 export interface Knowledge {
   /** What goes with a tag that was just read. */
-  factsOf(tag: string): KnownFacts;
+  factsOf: (tag: string) => KnownFacts;
   /** The plan in use, with what the medicine record says of its mob today. */
   plan(): Plan;
   /** The plan in use as the records keep it. */
@@ -39,7 +39,7 @@ export interface Knowledge {
   take(use: PlanInUse): void;
   weighed(weights: readonly Weight[]): void;
   /** Weights of animals that are let go are known at their next coming, without a new start. */
-  follow(events: readonly Event[]): void;
+  follow: (events: readonly Event[]) => void;
 }
 
 export function createKnowledge(options: KnowledgeOptions): Knowledge {

@@ -7,7 +7,7 @@ import { planVersion } from '../../src/config/plan.ts';
 import type { PlanInUse } from '../../src/config/site-change.ts';
 import type { Plan } from '../../src/core/sortplan/plan.ts';
 import { OFF_LABEL, type Treatment } from '../../src/core/sortplan/withdrawal.ts';
-import type { Crossing, Event, Input } from '../../src/core/trace.ts';
+import type { Crossing, Input } from '../../src/core/trace.ts';
 import type { KeptRecord } from '../../src/core/trace-codec.ts';
 import {
   changeSite,
@@ -38,7 +38,7 @@ function bench() {
   });
   let version = planVersion(config.plan);
   loop.keep({
-    input: (record) => records.push(record as Input),
+    input: (record) => records.push(record),
     output: (t, output, on) => records.push({ t, output, on }),
     event: (t, event) => records.push({ t, event }),
     crossing: (crossing, _session, final) => final || crossings.push({ crossing, version }),

@@ -1,5 +1,6 @@
 /** The language that nobody speaks: every text half as long again, accented, and from right to left. */
-import { words as english, type Words } from '../../src/web/words/en.ts';
+import { words as english } from '../../src/web/words/en.ts';
+import type { Words } from '../../src/web/words/words.ts';
 
 const ACCENTS: Record<string, string> = { a: 'á', e: 'ë', i: 'ï', o: 'ø', u: 'ü', n: 'ñ', s: 'š' };
 

@@ -44,8 +44,8 @@ function putBack(siteDir: string, before: readonly SiteFile[]): void {
 /** Files on their way to the records thread, each set with its answer. */
 export interface FileOrders {
   /** Settles with null when all are on the card, else with the reason in words. */
-  write(files: SiteFile[]): Promise<string | null>;
-  answered(answer: FromWorker): void;
+  write: (files: SiteFile[]) => Promise<string | null>;
+  answered: (answer: FromWorker) => void;
 }
 
 /** A set that is not answered by then is not waited for any longer, ms. */

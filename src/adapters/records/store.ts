@@ -33,6 +33,7 @@ export function openStore(db: Database.Database, zone: string, version: string):
   const sql = statements(db);
   const sessions = sessionNumbers(sql, days, version);
   const crossings = crossingWriter(sql, days);
+  const { runAgain, planOf, writeEvent, mend, checked } = otherWriters(db, sql, sessions, days);
 
   const one = (row: RowMessage): Kept | null => {
     switch (row.kind) {
@@ -87,6 +88,20 @@ export function openStore(db: Database.Database, zone: string, version: string):
         return null;
     }
   };
+  return {
+    write: db.transaction((rows: readonly RowMessage[]) =>
+      rows.map(one).filter((kept) => kept !== null),
+    ),
+  };
+}
+
+/** What is written besides crossings and what a person says of them. */
+function otherWriters(
+  db: Database.Database,
+  sql: Statements,
+  sessions: ReturnType<typeof sessionNumbers>,
+  days: Days,
+) {
   /** Of the animals that are in the pen by now, whatever was put right since they were let go. */
   const runAgain = (row: Row<'run-again'>): void => {
     const n = sessions.of(row.session, row.wall);
@@ -121,11 +136,7 @@ export function openStore(db: Database.Database, zone: string, version: string):
     const atMs = started_ms + row.deltaMs;
     sql.mendSession.run({ n, atMs, day: days.dayOf(atMs) });
   };
-  return {
-    write: db.transaction((rows: readonly RowMessage[]) =>
-      rows.map(one).filter((kept) => kept !== null),
-    ),
-  };
+  return { runAgain, planOf, writeEvent, mend, checked };
 }
 
 const NOTHING_GIVEN = {

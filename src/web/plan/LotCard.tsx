@@ -54,8 +54,26 @@ function Cut({ plan, at }: { plan: Plan; at: number }) {
   );
 }
 
+type Set = (given: { [K in keyof Lot]?: Lot[K] | undefined }) => void;
+
+function Killed({ lot, at, set }: { lot: Lot; at: number; set: Set }) {
+  if (lot.forSlaughter !== true) return null;
+  return (
+    <Text
+      type="date"
+      label={planWords.killOn}
+      hint={planWords.killToday}
+      path={['lots', at, 'killOn']}
+      value={lot.killOn ?? ''}
+      onChange={(killOn) => {
+        set({ killOn: killOn === '' ? undefined : killOn });
+      }}
+    />
+  );
+}
+
 function More({ plan, lot, at }: { plan: Plan; lot: Lot; at: number }) {
-  const set = (given: { [K in keyof Lot]?: Lot[K] | undefined }): void => {
+  const set: Set = (given) => {
     change(withLot(plan, at, given));
   };
   const others = plan.lots.filter((one) => one.name !== lot.name);
@@ -85,18 +103,7 @@ function More({ plan, lot, at }: { plan: Plan; lot: Lot; at: number }) {
           }}
         />
       )}
-      {lot.forSlaughter === true ? (
-        <Text
-          type="date"
-          label={planWords.killOn}
-          hint={planWords.killToday}
-          path={['lots', at, 'killOn']}
-          value={lot.killOn ?? ''}
-          onChange={(killOn) => {
-            set({ killOn: killOn === '' ? undefined : killOn });
-          }}
-        />
-      ) : null}
+      <Killed lot={lot} at={at} set={set} />
       <Text
         label={planWords.spray}
         hint={planWords.noSpray}

@@ -32,10 +32,10 @@ async function desk(): Promise<Desk> {
     return change;
   };
   return Object.assign(served, {
-    get: async (url: string) => (await served.inject({ url })).json(),
+    get: async (url: string) => (await served.inject({ url })).json<Record<string, unknown>>(),
     post: async (url: string, payload: object) => {
       const response = await served.inject({ method: 'POST', url, payload, cookies });
-      return { status: response.statusCode, body: response.json() };
+      return { status: response.statusCode, body: response.json<Record<string, unknown>>() };
     },
     last,
     write: () => {
