@@ -59,8 +59,11 @@ export interface Line {
   /** Null where it counts. */
   notCounted: string | null;
   /** What people put right, in the order in which they said it. */
-  corrections: { kind: string; value: string | number | boolean | null; who: string | null }[];
+  corrections: { kind: string; was: Said; value: Said; who: string | null }[];
 }
+
+/** What a correction says; null: what was there before. */
+type Said = string | number | boolean | null;
 
 export interface GainLine extends Line {
   /** The weight that it is reckoned from. */

@@ -3,12 +3,13 @@ import type { ComponentType } from 'preact';
 import { words } from './words/en.ts';
 
 /** The places of the page. All but the race are fetched when somebody first goes there. */
-export type Place = 'race' | 'plan' | 'check';
+export type Place = 'race' | 'plan' | 'book' | 'check';
 
 export const place = signal<Place>('race');
 
 const fetched: Record<Exclude<Place, 'race'>, () => Promise<ComponentType>> = {
   plan: () => import('./plan/PlanScreen.tsx').then((module) => module.PlanScreen),
+  book: () => import('./book/BookScreen.tsx').then((module) => module.BookScreen),
   check: () => import('./check/CheckScreen.tsx').then((module) => module.CheckScreen),
 };
 
@@ -45,7 +46,7 @@ export function Elsewhere() {
 export function Places({ done }: { done: () => void }) {
   return (
     <nav class="places" aria-label={words.places.label}>
-      {(['race', 'plan', 'check'] as const).map((to) => (
+      {(['race', 'plan', 'book', 'check'] as const).map((to) => (
         <button
           type="button"
           class="act"

@@ -1,7 +1,7 @@
 import { isBuiltin } from 'node:module';
 import type { Breach, Import, Module } from './module.ts';
 
-const WEB_PACKAGES = ['preact', '@preact/signals'];
+const WEB_PACKAGES = ['preact', '@preact/signals', 'uplot'];
 const MAY_USE_SIMULATOR = /^src\/cli\/(demo|replay)[\w-]*\.ts$/;
 const MAY_WIRE_ADAPTERS = /^(src\/daemon\.ts$|src\/cli\/|simulator\/)/;
 const PTY = 'simulator/pty.ts';

@@ -32,7 +32,11 @@ export async function buildPage(pseudo: boolean): Promise<string> {
   const outDir = mkdtempSync(join(tmpdir(), 'fank-web-'));
   const spoken = (name: string): string =>
     fileURLToPath(new URL(`../web/${name}`, import.meta.url));
-  const others = { 'words/en.ts': 'pseudo.ts', 'words/plan.ts': 'pseudo-plan.ts' };
+  const others = {
+    'words/en.ts': 'pseudo.ts',
+    'words/plan.ts': 'pseudo-plan.ts',
+    'words/book.ts': 'pseudo-book.ts',
+  };
   const swap: Plugin = {
     name: 'pseudo',
     enforce: 'pre',

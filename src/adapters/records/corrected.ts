@@ -14,12 +14,20 @@ export interface RawCorrection {
 export function applyCorrections(byId: Map<number, BookRow>, corrections: RawCorrection[]): void {
   for (const { crossing, kind, value, who, why } of corrections) {
     const parsed = JSON.parse(value) as Correction['value'];
-    byId.get(crossing)?.corrections.push({ kind, value: parsed, who, why });
+    const row = byId.get(crossing);
+    row?.corrections.push({ kind, value: parsed, was: written(row, kind), who, why });
   }
   for (const row of byId.values()) {
     if (row.corrections.length === 0) continue;
     for (const kind of ['exit', 'lot', 'pen', 'tag', 'void', 'dose'] as const) correct(row, kind);
   }
+}
+
+/** What a row says before anything is put right. */
+function written(row: BookRow, kind: Correction['kind']): Correction['value'] {
+  if (kind === 'again') return null;
+  if (kind === 'void') return row.notCounted !== null;
+  return kind === 'dose' ? (row.given?.ml ?? null) : row[kind];
 }
 
 /** The last word of a kind counts; null takes the earlier ones back. */

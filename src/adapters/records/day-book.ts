@@ -57,7 +57,10 @@ export interface BookRow {
   leftT: number | null;
   /** Null where it counts; otherwise why not: taken back, run again, seen again later. */
   notCounted: string | null;
-  corrections: Pick<Correction, 'kind' | 'value' | 'who' | 'why'>[];
+  /** What people said, in that order; `was`: what had been written. */
+  corrections: (Pick<Correction, 'kind' | 'value' | 'who' | 'why'> & {
+    was: Correction['value'];
+  })[];
   /** The exact plan that decided it; null where none was kept. */
   plan: { name: string; hash: string } | null;
   /** What it was given as it passed; null: nothing. `ml` null: not known whether, so treated. */

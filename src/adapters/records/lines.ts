@@ -21,7 +21,7 @@ export function lineOf(row: BookRow): Line {
     flags: row.flags,
     marks: row.marks.map(({ name, value }) => `${name}: ${String(value)}`),
     notCounted: row.notCounted,
-    corrections: row.corrections.map(({ kind, value, who }) => ({ kind, value, who })),
+    corrections: row.corrections.map(({ kind, was, value, who }) => ({ kind, was, value, who })),
   };
 }
 
