@@ -5,6 +5,7 @@ import { kgText } from '../say.ts';
 import { isLive, layout, me, race, sheet } from '../store.ts';
 import { checkWords } from '../words/check.ts';
 import { words } from '../words/en.ts';
+import './check.css';
 
 /** What the weigh head shows now, or null where nothing is live. */
 function shownNow(): string | null {
@@ -20,7 +21,7 @@ function Reading(props: {
 }) {
   const { label, value, taken, set } = props;
   return (
-    <div class="field">
+    <div class="reading">
       <label>
         {label}
         <input
@@ -60,14 +61,14 @@ const EMPTY = ['', '', '', '', '', ''];
 /** The place Check: a known mass in the middle and at the corners. */
 export function CheckScreen() {
   const [fields, setFields] = useState(EMPTY);
-  const [says, setSays] = useState<string | null>(null);
+  const [says, setSays] = useState<{ text: string; bad: boolean } | null>(null);
   const [before, setBefore] = useState<CheckShown[] | null>(null);
   const open = async (): Promise<void> => setBefore(await get<CheckShown[]>('/api/check-weight'));
   useEffect(() => void open(), []);
   const keep = async (): Promise<void> => {
     const [massKg = null, middleKg = null, ...corners] = fields.map(numberOf);
     if (massKg === null || middleKg === null) {
-      setSays(checkWords.missing);
+      setSays({ text: checkWords.missing, bad: true });
       return;
     }
     if (me.value.role === null) {
@@ -76,14 +77,15 @@ export function CheckScreen() {
     }
     const cornersKg = corners.filter((kg) => kg !== null);
     const answer = await post('/api/check-weight', { massKg, middleKg, cornersKg });
-    setSays(answer.ok ? checkWords.kept : (answer.refusal?.reason ?? words.refusal['no-answer']));
+    const refused = answer.ok ? null : (answer.refusal?.reason ?? words.refusal['no-answer']);
+    setSays({ text: refused ?? checkWords.kept, bad: refused !== null });
     if (answer.ok) setFields(EMPTY);
     // Kept on another thread; it is there a moment later.
     setTimeout(() => void open(), 600);
   };
   const labels = [checkWords.mass, checkWords.middle, ...[1, 2, 3, 4].map(checkWords.corner)];
   return (
-    <main class="sheet">
+    <main class="check">
       <h1>{checkWords.title}</h1>
       <p>{checkWords.how}</p>
       {labels.map((label, at) => (
@@ -97,8 +99,8 @@ export function CheckScreen() {
           }}
         />
       ))}
-      <p role="status" class="says">
-        {says}
+      <p role="status" class={`said ${says?.bad === true ? 'bad' : ''}`}>
+        {says?.text}
       </p>
       <button type="button" class="act" onClick={() => void keep()}>
         <b>{checkWords.keep}</b>
