@@ -19,6 +19,7 @@ export interface Drawn {
 }
 
 const HIGH = 190;
+const WHOLE = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000];
 
 function options(drawn: Drawn, width: number): uPlot.Options {
   const style = getComputedStyle(document.documentElement);
@@ -51,7 +52,13 @@ function options(drawn: Drawn, width: number): uPlot.Options {
         space: 64,
         values: (_u, splits) => splits.map(drawn.say),
       },
-      { ...axis, grid: { stroke: soft, width: 0.5 }, size: 46 },
+      {
+        ...axis,
+        grid: { stroke: soft, width: 0.5 },
+        size: 46,
+        // Head are whole.
+        ...(drawn.kind === 'bars' ? { incrs: WHOLE } : {}),
+      },
     ],
     series: [
       {},
