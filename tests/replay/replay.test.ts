@@ -123,6 +123,11 @@ describe('what is wrong is said and loses nothing', () => {
     ['no file', ['replay', 'nowhere.trace.ndjson'], /nowhere.*cannot be read.*Check/s],
     ['no header', ['replay', 'HEADLESS'], /:1:1: .*"trace":1.*Give/],
     ['a path that leads nowhere', ['replay', 'LAMBS', '--vary', 'plan.cut=3'], /no "cut".*lots/],
+    [
+      'a cut that no plan may have',
+      ['replay', 'LAMBS', '--vary', 'plan.lots.0.belowKg=46'],
+      /--vary plan\.lots\.1\.belowKg: overlap: all below 45 kg.*Order the lots/,
+    ],
     ['--verify with --vary', ['replay', 'LAMBS', '--verify', '--vary', 'a=1'], /leave them out/],
     ['--verify of a trace by others', ['replay', 'LAMBS', '--verify'], /not a recording by Fank/],
     ['an unknown command', ['reply'], /unknown command/],

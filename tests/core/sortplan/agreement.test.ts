@@ -48,6 +48,10 @@ describe('two engines', () => {
       { numRuns: RUNS * 1.3 },
     );
     expect(plans).toBeGreaterThan(RUNS);
+    const said = [...kinds]
+      .sort(([, a], [, b]) => b - a)
+      .map(([kind, n]) => `${kind} ${String(n)}`);
+    console.log(`${String(plans)} plans and animals, no difference: ${said.join(', ')}`);
     // Every rule was seen deciding often, or the agreement would say little.
     const rules = ['settled', 'sure', 'tag', 'withdrawal', 'by-hand', 'gain', 'split', 'overflow'];
     for (const rule of [
