@@ -31,7 +31,8 @@ class Lane {
   step(acts: { started?: boolean; confirmed?: boolean } = {}): this {
     const sight = { contacts: this.seen(), ...this.crate };
     const { started = false, confirmed = false } = acts;
-    const signs = { sight, at: this.at, started, confirmed, times: { knockMs: 150 } };
+    const acted = { started, confirmed, unseen: false };
+    const signs = { sight, at: this.at, ...acted, times: { knockMs: 150 } };
     this.state = watchLane(this.state, this.t, signs);
     for (const [name, seen] of Object.entries(this.contacts)) {
       this.contacts[name] = { ...seen, rose: false, fell: false };
