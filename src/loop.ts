@@ -8,6 +8,7 @@ import type { Records, Wall } from './adapters/records/port.ts';
 import { rebase } from './core/rebase.ts';
 import { initial, step, type Config, type State, type Stepped } from './core/step.ts';
 import { TICK_MS, type Command, type Event, type Input, type TraceHeader } from './core/trace.ts';
+import { RawBytes } from './raw-bytes.ts';
 
 /** Time as the loop uses it: whole monotonic ms, and the wall clock for records only. */
 export interface LoopClock {
@@ -58,6 +59,7 @@ export class Loop {
   #levels: Record<string, boolean> = {};
   #seen: Record<string, boolean> = {};
   #listeners: Listener[] = [];
+  readonly #raw = new RawBytes((record) => this.#records?.input(record));
 
   constructor(options: LoopOptions) {
     this.#options = options;
@@ -118,8 +120,7 @@ export class Loop {
 
   /** Raw bytes of the weigh head: kept beside the readings, never given to the core. */
   bytes(bytes: Uint8Array): void {
-    const t = this.#arrival();
-    this.#records?.input({ t, bytes: Buffer.from(bytes).toString('base64') });
+    this.#raw.take(bytes, this.#arrival());
   }
 
   /** A person's command: taken, or refused with the reason in words. */
@@ -210,6 +211,7 @@ export class Loop {
   /** Gives one input to the core, its outputs to the board, and all of it to the records. */
   #give(input: Input): void {
     this.#lastT = input.t;
+    this.#raw.see(input);
     const stepped = step(this.#config, this.state, input);
     this.last = stepped;
     this.state = stepped.state;
@@ -246,9 +248,8 @@ export class Loop {
   #rotate(t: number): number {
     this.state = rebase(this.state, t);
     this.#origin += t;
-    this.#lastT = 0;
-    this.#levels = {};
-    this.#traceEnds = false;
+    this.#raw.end(t);
+    [this.#lastT, this.#levels, this.#traceEnds] = [0, {}, false];
     if (this.#volts !== null) this.#volts = { ...this.#volts, t: this.#volts.t - t };
     this.#records?.rotate(this.header(), this.state);
     return 0;

@@ -2,6 +2,7 @@ import type Database from 'better-sqlite3';
 import type { FlockGain } from '../evening.ts';
 import type { BookRow, BookSession, DayBook } from './day-book.ts';
 import { averageable, counted } from './lots.ts';
+import { ANIMALS } from './schema.ts';
 import { summarise } from './statistics.ts';
 
 /** A weight and what has a bearing on comparing it with another one of the same animal. */
@@ -103,7 +104,8 @@ export function dayGains(db: Database.Database, book: DayBook): AnimalGain[] {
     const session = sessions.get(row.session);
     const kg = averageable(book, row);
     if (row.tag === null || kg === null || session === undefined) return [];
-    const asked = { tag: row.tag, until: row.atMs - DAY_MS, farm: session.farm };
+    const { tag, session: id, animal, atMs } = row;
+    const asked = { tag, id, animal, until: atMs - DAY_MS, farm: session.farm };
     const previous = before.get(asked) as (Weighing & { day: string }) | undefined;
     if (previous === undefined) return [];
     const gain = dailyGain(previous, weighing(row, kg, session));
@@ -130,16 +132,19 @@ export function flockGain(gains: readonly AnimalGain[]): FlockGain | null {
   };
 }
 
-// A corrected or taken back crossing is no weight to reckon from.
+// A corrected or taken back crossing is no weight to reckon from. In the order of writing, newest
+// first, so that the search ends at the first that will do.
 const BEFORE = `
   SELECT c.at_ms AS atMs, c.day, c.recorded_kg AS kg, c.uncertainty_kg AS uncertaintyKg,
     s.hours_off_feed AS hoursOffFeed, s.fleece
   FROM seen JOIN crossing c ON c.id = seen.crossing JOIN session s ON s.n = c.session
-  WHERE seen.tag = @tag AND c.at_ms <= @until AND s.farm IS @farm
+  WHERE seen.tag = @tag
+    AND seen.crossing < (SELECT n FROM session WHERE id = @id) * ${ANIMALS} + @animal
+    AND c.at_ms <= @until AND s.farm IS @farm
     AND c.unsure = 0 AND c.recorded_kg IS NOT NULL AND c.clock_set > 0
     AND NOT EXISTS (
       SELECT 1 FROM correction k WHERE k.crossing = c.id AND k.kind IN ('void', 'tag'))
-  ORDER BY c.at_ms DESC LIMIT 1`;
+  ORDER BY seen.crossing DESC LIMIT 1`;
 
 function weighing(
   row: { atMs: number; uncertaintyKg: number | null },
