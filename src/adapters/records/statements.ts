@@ -30,7 +30,8 @@ export function statements(db: Database.Database) {
       VALUES (@id, @n, @animal, @atMs, @day, @clockSet, @tag, @enteredAt, @firstDecidedAt, @decidedAt,
         @letGoAt, @leftAt, @lot, @exit, @pen, @decisionKg, @recordedKg, @uncertaintyKg, @rule,
         @reason, @revisions, @unsure, @flags, @marks,
-        (SELECT plan FROM session_plan WHERE session = @n ORDER BY n DESC LIMIT 1))
+        coalesce((SELECT plan FROM session_plan WHERE session = @n ORDER BY n DESC LIMIT 1),
+          (SELECT plan FROM session_plan ORDER BY n DESC LIMIT 1)))
       ON CONFLICT (id) DO NOTHING`),
     there: db.prepare(`SELECT let_go_t, entered_t, recorded_kg, tag, exit, flags, marks
       FROM crossing WHERE id = ?`),
