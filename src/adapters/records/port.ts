@@ -21,7 +21,6 @@ import { keepThread } from './thread.ts';
 export type {
   Correction,
   Given,
-  LastWeight,
   RaceTreatment,
   Ready as RecordsReady,
   SessionInfo,
