@@ -7,7 +7,7 @@ import { range } from './schema.ts';
 const DAY_MS = 86_400_000;
 /** More tags than this end alike: the digits that were typed are too few. */
 const MOST_TAGS = 5;
-const MOST_DAYS = 60;
+const MOST_DAYS = 20;
 
 /**
  * Every weighing of the animals whose tag ends in the digits, newest first, each with the gain since

@@ -1,10 +1,10 @@
 import type Database from 'better-sqlite3';
 import type { Mark, Rule } from '../../core/trace.ts';
 import type { Plan } from '../../core/sortplan/plan.ts';
-import type { Use } from '../../core/sortplan/withdrawal.ts';
 import { daysOf, type Days } from './day.ts';
 import { applyCorrections, leaveOutSeenAgain, type RawCorrection } from './corrected.ts';
 import type { Correction, Given } from './messages.ts';
+import { readCrossings, type Raw } from './crossings.ts';
 import { range } from './schema.ts';
 
 /** A session as the day book keeps it. */
@@ -92,7 +92,7 @@ export function readDay(db: Database.Database, day: string | null, farm?: string
   const wanted = day ?? latestDay(db);
   if (wanted === null) return null;
   const site = db.prepare('SELECT id, zone FROM site').get() as { id: string; zone: string };
-  const raws = db.prepare(CROSSINGS).all({ day: wanted, farm: farm ?? null }) as Raw[];
+  const raws = readCrossings(db, wanted, farm ?? null);
   if (raws.length === 0) return null;
   const said = db.prepare(CORRECTIONS).all({ day: wanted }) as RawCorrection[];
   const rows = asTheyStand(raws, said, site.zone);
@@ -138,16 +138,6 @@ const SAID_OF_SESSION = `
   FROM session s CROSS JOIN correction k ON k.crossing BETWEEN ${range('s.n')}
   WHERE s.id = @id ORDER BY k.n`;
 
-const CROSSINGS = `
-  SELECT c.*, s.id AS session, p.name AS plan_name, p.hash AS plan_hash,
-    g.product, g.batch, g.expiry, g.days, g.use, o.ml
-  FROM session_day d JOIN session s ON s.n = d.session
-    CROSS JOIN crossing c ON c.id BETWEEN ${range('d.session')} AND c.day = d.day
-    LEFT JOIN plan p ON p.n = c.plan
-    LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
-  WHERE d.day = @day AND (@farm IS NULL OR coalesce(s.farm, '') = @farm)
-  ORDER BY c.at_ms, c.id`;
-
 // n: in the order in which people said them.
 const CORRECTIONS = `
   SELECT k.crossing, k.kind, k.value, k.who, k.why
@@ -157,40 +147,6 @@ const CORRECTIONS = `
 const SESSIONS = `
   SELECT * FROM session s WHERE (@farm IS NULL OR coalesce(s.farm, '') = @farm)
     AND n IN (SELECT session FROM session_day WHERE day = @day) ORDER BY started_ms, n`;
-
-interface Raw {
-  id: number;
-  session: string;
-  animal: number;
-  at_ms: number;
-  day: string;
-  clock_set: number;
-  tag: string | null;
-  entered_t: number | null;
-  let_go_t: number | null;
-  left_t: number | null;
-  lot: string | null;
-  exit: string | null;
-  pen: string | null;
-  decision_kg: number | null;
-  recorded_kg: number | null;
-  uncertainty_kg: number | null;
-  rule: Rule | null;
-  reason: string | null;
-  revisions: number;
-  unsure: number;
-  flags: string;
-  marks: string;
-  late: string | null;
-  plan_name: string | null;
-  plan_hash: string | null;
-  product: string | null;
-  batch: string | null;
-  expiry: string | null;
-  days: number | null;
-  use: Use | null;
-  ml: number | null;
-}
 
 function asWritten(raw: Raw, days: Days): BookRow {
   const row: BookRow = {

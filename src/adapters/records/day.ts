@@ -14,6 +14,15 @@ const QUARTER_MS = 900_000;
  * @throws RangeError if the zone is unknown.
  */
 export function daysOf(zone: string): Days {
+  const known = made.get(zone) ?? makeDays(zone);
+  made.set(zone, known);
+  return known;
+}
+
+// Making one is slow, and every reading of a day asks.
+const made = new Map<string, Days>();
+
+function makeDays(zone: string): Days {
   const offsets = offsetsOf(zone);
   const local = (atMs: number): string =>
     new Date(atMs + offsets(Math.floor(atMs / QUARTER_MS))).toISOString().slice(0, 19);
