@@ -7,7 +7,7 @@ export default defineConfig({
       'tests/core/contacts/*.test.ts',
       'tests/core/interlock/{duty,holding,lane,leaves,trips,waits}.test.ts',
       'tests/core/cycle/{buttons,crossing,deciding,signals,starting}.test.ts',
-      'tests/core/sortplan/{decide,rules,withdrawal,words}.test.ts',
+      'tests/core/sortplan/{decide,marks,rules,withdrawal}.test.ts',
     ],
     testTimeout: 60_000,
     pool: 'threads',
