@@ -52,12 +52,25 @@ export interface Watch {
   homeFirst: boolean;
   saidEmpty: boolean;
   hand: boolean;
+  /** Since that word the animal was seen on the weigh head. */
+  handSeen: boolean;
   records: boolean;
   relays: boolean;
   linkUp: boolean;
   sampledAt: number | null;
   tickAt: number | null;
-  hold: { output: string; renewedAt: number; beganAt: number } | null;
+  /** By output: a finger's touches. Refused or not, a touch counts: what is on has to have one. */
+  touches: Record<string, Touch>;
+}
+
+interface Touch {
+  /** Since when this press goes on. */
+  beganAt: number;
+  renewedAt: number;
+  /** Its stroke has ended. */
+  spent: boolean;
+  /** Another output was touched since: the next touch is a new press. */
+  left: boolean;
 }
 
 const TICK = 20;
@@ -69,7 +82,7 @@ const leafOf = (name: string): string => name.slice(0, name.lastIndexOf('.'));
 const endOf = (name: string): 'extended' | 'retracted' =>
   name.endsWith('.extend') ? 'extended' : 'retracted';
 
-export function motionOutputs(gate: GateConfig): string[] {
+function motionOutputs(gate: GateConfig): string[] {
   return gate.leaves.flatMap(({ name }) => [`${name}.extend`, `${name}.retract`]);
 }
 
@@ -91,12 +104,13 @@ export function initialWatch(w: Watched, t: number): Watch {
     homeFirst: false,
     saidEmpty: false,
     hand: false,
+    handSeen: false,
     records: true,
     relays: true,
     linkUp: true,
     sampledAt: null,
     tickAt: null,
-    hold: null,
+    touches: {},
   };
 }
 
@@ -111,7 +125,10 @@ export function watch(
   const moving = Object.values(before.outputs).some((o) => o.on && !o.held);
   takeContacts(w, s, seen);
   const front = s.contacts['frontShut'];
-  const frontOpened = front?.on === false && before.contacts['frontShut']?.on === true;
+  const was = before.contacts['frontShut'];
+  // One that was not proved shut has been open all along.
+  const proved = was?.on === true && seen.t - was.movedAt > w.debounceMs;
+  const frontOpened = front?.on === false && proved;
   const beams = Object.keys(s.contacts).filter((n) => n.startsWith('laneClear'));
   const broken = beams.some((n) => s.contacts[n]?.on === false);
   takeLane(w, s, before, seen, frontOpened);
@@ -119,6 +136,72 @@ export function watch(
   takeTrips(w, s, seen, moving && (front?.on === false || broken));
   checkOutputs(w, s, before, seen, breaches);
   return { next: s, breaches };
+}
+
+const LONG_AGO = -1000;
+const ageOf = (at: number | null, t: number, limit: number): number | null =>
+  at === null ? null : Math.max(at - t, -limit);
+
+/** Where no walk makes so many strokes they need not be counted. */
+const countedTo = ({ rehomeAfterStrokes }: GateConfig): number =>
+  rehomeAfterStrokes < 1000 ? rehomeAfterStrokes : 0;
+
+/** What the watcher knows, told from now; ages stop at the greatest limit that they are compared with. */
+export function canonicalWatch(w: Watched, s: Watch, t: number): Watch {
+  const contacts: Watch['contacts'] = {};
+  for (const name of w.inputs) {
+    const c = s.contacts[name];
+    if (c === undefined) continue;
+    const end = name.endsWith('ed');
+    const limit = end || c.on ? w.debounceMs + 1 : 0;
+    contacts[name] = { on: c.on, movedAt: Math.max(c.movedAt - t, -limit) };
+  }
+  const outputs: Watch['outputs'] = {};
+  for (const name of motionOutputs(w.gate)) {
+    const o = s.outputs[name];
+    if (o === undefined) continue;
+    const limit = o.on ? -LONG_AGO : w.gate.deadTimeMs;
+    outputs[name] = {
+      on: o.on,
+      changedAt: Math.max(o.changedAt - t, -limit),
+      held: o.on && o.held,
+    };
+  }
+  const strokes: Watch['strokes'] = {};
+  for (const leaf of w.gate.leaves)
+    strokes[leaf.name] = leaf.endSwitches
+      ? 0
+      : Math.min(s.strokes[leaf.name] ?? 0, countedTo(w.gate));
+  const touches: Watch['touches'] = {};
+  for (const [name, one] of Object.entries(s.touches)) {
+    if (t - one.renewedAt >= w.times.holdLifeMs) continue;
+    const beganAt = Math.max(one.beganAt - t, -w.times.holdLongestMs);
+    touches[name] = { ...one, beganAt, renewedAt: one.renewedAt - t };
+  }
+  return {
+    permission: s.permission,
+    fed: s.fed,
+    contacts,
+    outputs,
+    leaves: s.leaves,
+    strokes,
+    homing: s.homing,
+    needsConfirm: s.needsConfirm,
+    waitsFor: s.waitsFor,
+    signAt: s.signAt === null || t - s.signAt >= w.gate.laneHoldMs ? null : s.signAt - t,
+    loaded: s.loaded,
+    mustEmpty: s.mustEmpty,
+    homeFirst: s.homeFirst,
+    saidEmpty: s.saidEmpty,
+    hand: s.hand,
+    handSeen: s.hand && s.handSeen,
+    records: s.records,
+    relays: s.relays,
+    linkUp: s.linkUp,
+    sampledAt: ageOf(s.sampledAt, t, w.times.sampleLifeMs + 1),
+    tickAt: ageOf(s.tickAt, t, w.times.tickGapMs + 1),
+    touches,
+  };
 }
 
 function structuredCopy(watch: Watch): Watch {
@@ -130,7 +213,7 @@ function structuredCopy(watch: Watch): Watch {
     outputs: copyOf(watch.outputs),
     leaves: { ...watch.leaves },
     strokes: { ...watch.strokes },
-    hold: watch.hold === null ? null : { ...watch.hold },
+    touches: copyOf(watch.touches),
   };
 }
 
@@ -170,8 +253,9 @@ function takeLane(
     const fell = !contact.on && before.contacts[name]?.on === true;
     if (fell && name === s.waitsFor) s.waitsFor = null;
   }
-  if (empty) s.hand = false;
-  if (frontOpened) s.hand = false;
+  // The word goes with its animal: let go, or seen on the weigh head and then gone.
+  if (s.loaded && scale.fresh) s.handSeen = true;
+  if ((empty && s.handSeen) || frontOpened) s.hand = false;
 }
 
 /** What a person said. Permission is taken as given even where the core may refuse it. */
@@ -203,6 +287,7 @@ function takePerson(w: Watched, s: Watch, { t, input, scale }: Observation, brok
       return;
     case 'exit':
       s.hand = true;
+      s.handSeen = scale.fresh && s.loaded;
       return;
     case 'hold':
       takeHold(w, s, command.output, t);
@@ -231,13 +316,22 @@ function takeConfirm(s: Watch, fresh: boolean, broken: boolean): void {
 function takeHold(w: Watched, s: Watch, output: string, t: number): void {
   const leaf = w.gate.leaves.find((l) => l.name === leafOf(output));
   if (leaf === undefined) return;
+  for (const [name, one] of Object.entries(s.touches)) if (name !== output) one.left = true;
+  const going = alive(w, s, output, t) && s.touches[output]?.left === false;
+  const before = s.touches[output];
+  if (going && before !== undefined) before.renewedAt = t;
+  else s.touches[output] = { beganAt: t, renewedAt: t, spent: false, left: false };
   if (s.permission === 'off') s.permission = 'fitting';
   const opens = output === `${leaf.name}.${leaf.opening}`;
-  if (s.permission !== 'fitting' && !opens) return;
-  if (s.permission === 'on') s.permission = 'paused';
-  const going = s.hold?.output === output && s.outputs[output]?.on === true;
-  const beganAt = going ? (s.hold?.beganAt ?? t) : t;
-  s.hold = { output, renewedAt: t, beganAt };
+  // One that frees nothing is refused outside fitting: what comes after it is a new press.
+  const touch = s.touches[output];
+  if (touch !== undefined && s.permission !== 'fitting' && !opens) touch.left = true;
+  if (s.permission === 'on' && opens) s.permission = 'paused';
+}
+
+function alive(w: Watched, s: Watch, output: string, t: number): boolean {
+  const touch = s.touches[output];
+  return touch !== undefined && t - touch.renewedAt < w.times.holdLifeMs;
 }
 
 /** A cause that stands: a start is refused, a running gate trips. */
@@ -284,14 +378,13 @@ function checkOutputs(
   const anyOn = motionOutputs(w.gate).some((n) => outputs[n] === true);
   if (s.contacts['stopLoop']?.on === false && anyOn)
     breaches.push('3: motion with the stop loop open');
-  const alive = s.hold !== null && t - s.hold.renewedAt <= w.times.holdLifeMs;
+  const touched = Object.keys(s.touches).some((name) => alive(w, s, name, t));
   const started = s.permission !== 'off' && s.permission !== 'faulted';
-  if (outputs['keepAlive'] === true && !started && !alive)
+  if (outputs['keepAlive'] === true && !started && !touched)
     breaches.push('9: keep-alive while not started');
   if (outputs['letGoLamp'] === true) checkLamp(w, s, anyOn, breaches);
   s.fed = outputs['keepAlive'] === true;
   if (!s.fed && s.permission !== 'faulted') s.permission = 'off';
-  if (s.hold !== null && t - s.hold.renewedAt >= w.times.holdLifeMs) s.hold = null;
   for (const leaf of w.gate.leaves) bySwitches(w, s, leaf.name, t, breaches);
   atHome(w, s, anyOn);
 }
@@ -302,12 +395,12 @@ function rising(w: Watched, s: Watch, seen: Observation, name: string, breaches:
   const say = (text: string): number => breaches.push(`${text}: ${name}`);
   if (other !== undefined && t - other.changedAt < w.gate.deadTimeMs) say('2: dead time not over');
   // A start ends every press: what goes on while sorting goes on for the animals.
-  const alive = s.hold?.output === name && t - s.hold.renewedAt < w.times.holdLifeMs;
-  const held = alive && s.permission !== 'on';
+  const held = alive(w, s, name, t) && s.permission !== 'on';
   s.outputs[name] = { on: true, changedAt: t, held };
   const leaf = leafOf(name);
   if (held) {
     s.leaves[leaf] = 'unknown';
+    if (s.touches[name]?.spent === true) say('10: no new press');
     return;
   }
   checkPermission(w, s, seen, name, say);
@@ -371,9 +464,10 @@ function staying(
   const leaf = w.gate.leaves.find((l) => l.name === leafOf(name));
   if (leaf !== undefined && t - last.changedAt >= leaf.maxOnMs)
     breaches.push(`6: past the limit: ${name}`);
-  const alive = s.hold?.output === name && t - s.hold.renewedAt < w.times.holdLifeMs;
-  const long = s.hold !== null && t - s.hold.beganAt >= w.times.holdLongestMs;
-  if (last.held && (!alive || long)) breaches.push(`10: held without a finger: ${name}`);
+  const touch = s.touches[name];
+  const long = touch !== undefined && t - touch.beganAt >= w.times.holdLongestMs;
+  if (last.held && (!alive(w, s, name, t) || long))
+    breaches.push(`10: held without a finger: ${name}`);
   if (last.held) return;
   if (s.permission === 'off') breaches.push(`3: on while stopped: ${name}`);
   if (s.permission === 'faulted') breaches.push(`${s.mustEmpty ? '5' : '9'}: on in fault: ${name}`);
@@ -395,11 +489,13 @@ function falling(
   const made = far !== undefined && (far.on || t - far.movedAt <= w.debounceMs);
   const whole = !last.held && (leaf.endSwitches ? made : onMs > leaf.maxOnMs - TICK);
   s.outputs[name] = { on: false, changedAt: t, held: last.held };
+  const touch = s.touches[name];
+  if (touch !== undefined && last.held) touch.spent = true;
   s.leaves[leaf.name] = whole ? endOf(name) : 'unknown';
   if (!s.homing || !whole) s.strokes[leaf.name] = (s.strokes[leaf.name] ?? 0) + 1;
   else s.strokes[leaf.name] = 0;
   if (whole || last.held || s.permission === 'off' || s.permission === 'faulted') return;
-  if (s.hold !== null && s.hold.renewedAt === t) return;
+  if (Object.values(s.touches).some((touch) => touch.renewedAt === t)) return;
   if (!leaf.endSwitches) {
     breaches.push(`11: stroke not finished: ${name}`);
     return;

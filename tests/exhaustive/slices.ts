@@ -1,4 +1,7 @@
-/** Each shipped gate profile with its times set to a few ticks, and the alphabets it is explored by. */
+/**
+ * Each shipped gate profile with its times set to a few ticks, and the slices by which it is explored:
+ * small alphabets of what may happen, each taken to closure by itself.
+ */
 import { newPlan } from '../../src/config/plan.ts';
 import { loadProfile, profileNames, shippedProfiles } from '../../src/config/profiles.ts';
 import { resolveGate } from '../../src/config/gates.ts';
@@ -6,11 +9,24 @@ import { defaultConfig } from '../../src/config/defaults.ts';
 import type { GateConfig } from '../../src/core/interlock/gate.ts';
 import type { Config } from '../../src/core/step.ts';
 import type { Command, Input } from '../../src/core/trace.ts';
-import type { Alphabet, Happening } from './explore.ts';
+import { NEVER } from './canonical.ts';
+import type { Happening, Phase, Weight } from './model.ts';
+
+export interface Slice {
+  name: string;
+  config: Config;
+  happenings: Happening[];
+  /** Contacts that are on from the first step. */
+  on: string[];
+  /** Leaves whose end switches follow their outputs; the switches of others change when they like. */
+  honest: string[];
+  phase: Phase;
+}
 
 export const GATES: string[] = profileNames('gate', null);
 
-export function shortGate(name: string): GateConfig {
+/** Strokes are counted only in the slice that is about them. */
+function shortGate(name: string, rehomeAfterStrokes: number): GateConfig {
   const loaded = loadProfile('gate', name, null);
   if (loaded?.ok !== true) throw new Error(`${shippedProfiles()}: gate ${name} cannot be read`);
   const gate = resolveGate(loaded.value);
@@ -27,19 +43,19 @@ export function shortGate(name: string): GateConfig {
     warnMs: { first: 20, later: 0 },
     staggerMs: gate.staggerMs > 0 ? 20 : 0,
     laneHoldMs: 20,
-    rehomeAfterStrokes: 2,
+    rehomeAfterStrokes,
   };
 }
 
 /** Exits whose lots the explored weights fall into: three at the most, home among them. */
-export function sortedExits(gate: GateConfig): string[] {
+function sortedExits(gate: GateConfig): string[] {
   const others = Object.keys(gate.exits).filter((exit) => exit !== gate.home);
   return [...others.slice(0, 1), ...others.slice(-1), gate.home].filter(
     (exit, i, all) => all.indexOf(exit) === i,
   );
 }
 
-export function shortConfig(gate: GateConfig, contacts: string[]): Config {
+function shortConfig(gate: GateConfig, contacts: string[]): Config {
   const base = defaultConfig();
   const exits = sortedExits(gate);
   const lots = exits.map((exit, i) => {
@@ -47,10 +63,13 @@ export function shortConfig(gate: GateConfig, contacts: string[]): Config {
     return i === exits.length - 1 ? { name, exit } : { name, exit, belowKg: 30 + 10 * i };
   });
   const plan = newPlan(Object.keys(gate.exits));
+  const switches = gate.leaves
+    .filter((leaf) => leaf.endSwitches)
+    .flatMap(({ name }) => [`${name}.extended`, `${name}.retracted`]);
   return {
     ...base,
     gate,
-    inputs: contacts,
+    inputs: [...contacts, ...switches],
     battery: null,
     crate: { ...base.crate, debounceMs: 20, takeBackMs: 20, heldCallMs: 20 },
     plan: {
@@ -70,84 +89,98 @@ const link = (name: 'records' | 'relays' | 'inputs', up: boolean): Happening => 
   what: 'input',
   give: (t): Input => ({ t, link: name, up }),
 });
-
 const several = (...all: Happening[]): Happening => ({ what: 'several', all });
+/** Off and on again between two ticks. */
+const pulse = (input: string): Happening => several(toggle(input), toggle(input));
+const weigh = (...weights: Weight[]): Happening[] =>
+  weights.map((weight) => ({ what: 'weight', weight }));
+
+const TICK: Happening = { what: 'tick' };
+const LATE: Happening = { what: 'late' };
 const START = tell({ do: 'start' });
 const CONFIRM = tell({ do: 'confirm' });
 const CLEAR = tell({ do: 'clear' });
-const PERSON: Happening[] = [{ what: 'tick' }, several(START, CONFIRM), CLEAR];
-const pulse = (input: string): Happening => several(toggle(input), toggle(input));
+const STOP = tell({ do: 'stop' });
+const PAUSE = tell({ do: 'pause' });
+const ONWARD = several(START, CONFIRM);
+/** A person who clears, starts and has looked, in one go. */
+const GO = several(CLEAR, START, CONFIRM);
 
-/** Slices of everything that can happen; each is explored to closure by itself. */
-export function alphabets(gate: GateConfig): { alphabet: Alphabet; contacts: string[] }[] {
-  const places = sortedExits(gate).map((_, i) => kgOf(i));
-  const weigh = (weights: (number | 'none' | 'empty' | 'moving')[]): Happening[] =>
-    weights.map((weight) => ({ what: 'weight', weight }));
-  const few = gate.leaves.length <= 2;
-  const two = places.slice(0, few ? 3 : 2);
-  const first = gate.leaves[0];
-  const holds = first === undefined ? [] : [`${first.name}.extend`, `${first.name}.retract`];
-  const exit = Object.keys(gate.exits).find((name) => name !== gate.home) ?? gate.home;
+/** The slices of one shipped gate. */
+export function slices(name: string): Slice[] {
+  const gate = shortGate(name, NEVER);
+  const lots = sortedExits(gate).map((_, i) => kgOf(i));
+  const away = kgOf(0);
+  const exit = sortedExits(gate)[0] ?? gate.home;
+  const all = gate.leaves.map((leaf) => leaf.name);
+  const first = all.slice(0, 1);
   const front = ['frontShut'];
-  const switches = gate.leaves
-    .filter((leaf) => leaf.endSwitches)
-    .flatMap(({ name }) => [`${name}.extended`, `${name}.retracted`]);
-  const slice = (name: string, contacts: string[], happenings: Happening[]) => ({
-    alphabet: { name, happenings: [...PERSON, ...happenings], on: contacts },
-    contacts: [...contacts, ...switches],
+  const slice = (
+    title: string,
+    on: string[],
+    happenings: Happening[],
+    more: Partial<Slice> = {},
+  ) => ({
+    name: title,
+    config: shortConfig(gate, on),
+    happenings: [TICK, ...happenings],
+    on,
+    honest: all,
+    phase: 'with the tick' as const,
+    ...more,
   });
-  const move = switches.slice(0, 2).map(toggle);
-  return [
-    slice('sorting', front, [...weigh(['empty', 'moving', ...two]), toggle('frontShut'), ...move]),
+  const holds = first.flatMap((leaf) => [`${leaf}.extend`, `${leaf}.retract`]);
+  // With two leaves and more two lots are enough: an empty crate comes in the other slices.
+  const sorted: Weight[] = all.length === 1 ? ['empty', ...lots] : lots.slice(0, 2);
+  // The front opens in the two slices that are about it, and with one leaf where records fail.
+  const door = all.length === 1 ? [toggle('frontShut')] : [];
+  // A finger meets homing strokes with one leaf and two. Three and four are only held and freed, and
+  // so are leaves with switches: the watcher cannot tell a start that their faults refuse.
+  const switched = gate.leaves.some((leaf) => leaf.endSwitches);
+  const onward = all.length > 2 || switched ? [] : [ONWARD];
+  const list = [
+    slice('sorting', front, [ONWARD, ...weigh(...sorted), toggle('frontShut')]),
+    slice('let out early', front, [GO, ...weigh('empty', away), toggle('frontShut')]),
+    slice('unsettled', front, [ONWARD, ...weigh('empty', 'none', 'moving', away)]),
+    slice('counting', front, [START, CONFIRM, PAUSE, ...weigh(...lots.slice(-2))], {
+      config: shortConfig(shortGate(name, 2), front),
+    }),
     slice(
       'stopping',
       ['frontShut', 'stopLoop'],
       [
-        ...weigh(['empty', ...two.slice(0, 1)]),
-        START,
-        CONFIRM,
-        tell({ do: 'stop' }),
-        tell({ do: 'pause' }),
-        { what: 'late' },
-        toggle('stopLoop'),
-        pulse('stopLoop'),
-        ...move,
+        ...[START, CONFIRM, ONWARD, CLEAR, STOP, PAUSE, LATE],
+        ...[toggle('stopLoop'), pulse('stopLoop'), ...weigh('empty', away)],
       ],
     ),
     slice(
       'beam',
       ['frontShut', 'laneClear'],
-      [
-        ...weigh(['empty', ...two.slice(0, 1)]),
-        CONFIRM,
-        toggle('frontShut'),
-        toggle('laneClear'),
-        pulse('laneClear'),
-      ],
+      [ONWARD, ...weigh('empty', away), toggle('laneClear')],
     ),
     slice('by hand', front, [
-      ...weigh(['empty', 'none', ...two.slice(0, 1)]),
-      tell({ do: 'exit', exit }),
-      toggle('frontShut'),
-      link('records', false),
-      link('records', true),
+      ...[ONWARD, ...weigh('empty', 'none', away), tell({ do: 'exit', exit })],
+    ]),
+    slice('records', front, [
+      ...[ONWARD, ...weigh('empty', away), ...door],
+      ...[link('records', false), link('records', true)],
     ]),
     slice(
       'holding',
       ['frontShut', 'stopLoop'],
       [
-        ...weigh(['empty', ...two.slice(0, 1)]),
-        tell({ do: 'stop' }),
-        toggle('stopLoop'),
+        ...[...onward, CLEAR, STOP, toggle('stopLoop')],
         ...holds.map((output) => tell({ do: 'hold', output })),
       ],
     ),
     slice('links', front, [
-      ...weigh(two.slice(0, 1)),
-      link('inputs', false),
-      link('inputs', true),
-      link('relays', false),
-      link('relays', true),
+      ...[GO, ...weigh(away), link('inputs', false), link('inputs', true)],
+      ...[link('relays', false), link('relays', true)],
     ]),
   ];
+  if (!switched) return list;
+  const lying = first.flatMap((leaf) => [toggle(`${leaf}.extended`), toggle(`${leaf}.retracted`)]);
+  const others = { honest: all.slice(1) };
+  list.push(slice('switches', front, [GO, ...weigh('empty', away), ...lying], others));
+  return list;
 }
