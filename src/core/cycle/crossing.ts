@@ -123,6 +123,11 @@ function gone(work: CycleWork, a: AnimalState): AnimalState | null {
     const over = letGo(work, a, { ...openingNow(work, a), ...last });
     return endCrossing(work, { ...over, goneAt: t });
   }
+  // After *let go* somebody may well have opened a front whose switch is stuck.
+  const signalled = a.readyAt !== null || a.takenBackAt !== null;
+  if (signalled && sight.contacts.contacts['backShut']?.raw !== false) {
+    s.frontUnseen = work.request.unseen = true;
+  }
   work.events.push({ kind: 'backed-out', animal: a.number });
   if (a.tag !== null) s.pendingTag ??= { tag: a.tag, known: a.known, kept: true };
   return null;

@@ -269,6 +269,8 @@ function conditions(work: CycleWork): void {
   const working = s.mode === 'running' || s.mode === 'homing' || s.mode === 'paused';
   if (!working) return;
   if (!weighing.fresh) work.conditions.push({ fault: 'scale-lost' });
+  if (work.request.confirmed && s.frontUnseen === true) s.frontUnseen = false;
+  if (s.frontUnseen === true) work.conditions.push({ fault: 'front-unseen' });
   if (weighing.oddities.includes('zero-unknown')) work.conditions.push({ fault: 'zero-unknown' });
   const a = s.animal;
   if (a !== null && a.enteredAt !== null && a.opening === null) {

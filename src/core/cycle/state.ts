@@ -89,6 +89,8 @@ export interface CycleState {
   saying: Saying | null;
   /** Occupancy seen last, to notice an animal that passes an open front. */
   loaded: boolean;
+  /** An animal that was let go has gone with the front never seen open, and nobody has looked since. */
+  frontUnseen?: boolean;
   /** The last crossing ended with weight on the crate: what is on is another animal. */
   follows: boolean;
   /** Since when the start button is seen off; null while it is on. */

@@ -128,6 +128,11 @@ export const FAULTS = {
     'The card is full, worn or write-protected.',
     'Free space on the card or change it. What was weighed is kept in memory until then.',
   ),
+  'front-unseen': hold(
+    'An animal was let go and has gone, but the front never showed open.',
+    'The switch of the front is stuck or its wire shorted; or the animal went back or jumped out.',
+    'See where the animal is, open and shut the front and watch its switch, then confirm.',
+  ),
   'battery-low': hold(
     'The battery is low, or its voltage is not being read.',
     'It is nearly empty, or its sense wire is loose.',

@@ -93,6 +93,7 @@ export function interlock(
     at: standsAt(config, state),
     started: request.started,
     confirmed: request.confirmed,
+    unseen: request.unseen ?? false,
     times: config.times,
   });
   if (request.confirmed && !s.lane.needsConfirm) confirmPositions(s);

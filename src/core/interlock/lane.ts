@@ -10,6 +10,8 @@ export interface LaneSigns {
   at: Exit | null;
   started: boolean;
   confirmed: boolean;
+  /** An animal went that no contact saw go. */
+  unseen?: boolean;
   times: Pick<Times, 'knockMs'>;
 }
 
@@ -58,7 +60,7 @@ export function watchLane(before: LaneState, t: number, signs: LaneSigns): LaneS
   if (sign) lane.signAt = t;
   // A beam that somebody else stands in says nothing of this crossing: it has to break anew.
   if (lane.waitsFor !== null && contacts[lane.waitsFor]?.fell === true) lane.waitsFor = null;
-  if (signs.started) lane.needsConfirm = true;
+  if (signs.started || signs.unseen === true) lane.needsConfirm = true;
   if (signs.confirmed && broken.length === 0 && front?.raw !== false) {
     lane.needsConfirm = false;
     lane.waitsFor = null;
@@ -101,6 +103,8 @@ function crossed(lane: LaneState, { sight, at }: LaneSigns): void {
   const { contacts } = sight.contacts;
   const fitted = beams(sight.contacts);
   const own = `laneClear.${at ?? ''}`;
+  // One beam broken once cannot tell of two animals: the one before may still stand in the lane.
+  if (lane.waitsFor !== null) lane.needsConfirm = true;
   if (contacts[own] !== undefined) lane.waitsFor = own;
   else if (contacts['laneClear'] !== undefined) lane.waitsFor = 'laneClear';
   else if (contacts['frontShut'] === undefined || (at === null && fitted.length > 0)) {

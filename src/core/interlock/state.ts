@@ -117,6 +117,8 @@ export interface GateRequest {
   confirmed: boolean;
   /** A person says that the crate is empty: taken where no fresh weight says otherwise. */
   crateSeenEmpty: boolean;
+  /** An animal that was let go has gone, and the front was never seen open. */
+  unseen?: boolean;
   /** A hold-to-run renewal in this step. */
   hold: { output: string; press: number | null } | null;
 }
