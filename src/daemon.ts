@@ -4,7 +4,8 @@ import { startPage, type Page } from './adapters/page/port.ts';
 import { createView } from './adapters/page/snapshot.ts';
 import { BOOK_MODULE, newSessionId, startRecords, type Records } from './adapters/records/port.ts';
 import type { Board } from './adapters/relays/board.ts';
-import type { Scale } from './adapters/scale/port.ts';
+import { openBluetoothScale } from './adapters/scale/bluetooth.ts';
+import type { Scale, ScaleEvents } from './adapters/scale/port.ts';
 import { openSerialScale } from './adapters/scale/serial.ts';
 import { openReader, type Reader } from './adapters/tags/reader.ts';
 import type { SiteFacts } from './config/facts.ts';
@@ -179,13 +180,8 @@ async function openPage(
 function openWeighHead(options: DaemonOptions, loop: Loop): Scale | null {
   const { site, clock, say } = options;
   const path = options.scalePort ?? site.ports.scale;
-  if (path === null) {
-    say('No port of a weigh head is set: sorting by hand only. Set scale.port in site.yaml.');
-    return null;
-  }
-  return openSerialScale({
-    path,
-    profile: site.scaleProfile,
+  const { bluetooth } = site.site.scale;
+  const events: ScaleEvents = {
     now: () => clock.now(),
     onBytes: (_t, bytes) => {
       loop.bytes(bytes);
@@ -198,7 +194,12 @@ function openWeighHead(options: DaemonOptions, loop: Loop): Scale | null {
       loop.arrive((t) => ({ t, link: 'scale', up }));
     },
     onNote: say,
-  });
+  };
+  const profile = site.scaleProfile;
+  if (path !== null) return openSerialScale({ ...events, path, profile });
+  if (bluetooth !== undefined) return openBluetoothScale({ ...events, bluetooth, profile });
+  say('No port of a weigh head is set: sorting by hand only. Set scale.port in site.yaml.');
+  return null;
 }
 
 function openTagReader(

@@ -67,7 +67,9 @@ async function* ofSite(site: ResolvedSite): AsyncGenerator<Check> {
   yield site.config.keepAliveProved
     ? good('keep-alive', 'proved to drop the actuators out, or nothing real moves')
     : bad('keep-alive', 'not proved', 'Do the drop-out step of the fitting, then set its day.');
-  yield await portCheck('weigh head', site.ports.scale);
+  yield site.ports.scale === null && site.site.scale.bluetooth !== undefined
+    ? unseen('weigh head', 'over Bluetooth: the service itself says whether it is heard')
+    : await portCheck('weigh head', site.ports.scale);
   if (site.readerProfile !== null) yield await portCheck('tag reader', site.ports.reader);
   if (site.ports.scale !== null && existsSync(site.ports.scale)) yield await emptyCrate(site);
 }

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { OFF_LABEL } from '../core/sortplan/withdrawal.ts';
+import { bluetoothScale } from './bluetooth.ts';
 import { checkCrate, emptyKg, loadingKg } from './crates.ts';
 import type { Finding } from './issues.ts';
 import { nearest } from './nearest.ts';
@@ -58,6 +59,7 @@ export const siteSchema = z.strictObject({
       port: port
         .optional()
         .describe('The by-id path, which stays the same when it is plugged anew'),
+      bluetooth: bluetoothScale.optional(),
       divisionKg: between(0.05, 1, 'kg').default(0.1).describe('Division d of the weigh head'),
       rateHz: between(1, 50, 'readings a second').default(10),
       maxKg: between(20, 1000, 'kg').default(200).describe('Greatest load of the weigh head'),
@@ -118,6 +120,25 @@ export type Site = z.output<typeof siteSchema>;
 
 /** Faults of the site file alone. */
 export function checkSite(site: Site): Finding[] {
+  return [...checkBluetooth(site), ...checkOverrides(site)];
+}
+
+function checkBluetooth({ scale: { port: path, bluetooth } }: Site): Finding[] {
+  if (bluetooth === undefined) return [];
+  const found: Finding[] = [];
+  const say = (message: string, remedy: string): void => {
+    found.push({ path: ['scale', 'bluetooth'], at: 'key', message, remedy });
+  };
+  if (path !== undefined) say('the weigh head has a port and Bluetooth', 'Keep one of the two');
+  if (bluetooth.name === undefined && bluetooth.address === undefined)
+    say(
+      'which weigh head is meant is not said',
+      'Add its name or its address, so that no other scale near is taken for it',
+    );
+  return found;
+}
+
+function checkOverrides(site: Site): Finding[] {
   const { loadingKg: loading, emptyKg: empty } = site.crate;
   if (loading === undefined || empty === undefined) return [];
   return checkCrate({ loadingKg: loading, emptyKg: empty }).map((finding) => ({
