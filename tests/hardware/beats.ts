@@ -1,5 +1,6 @@
 /** The keep-alive, timed from outside the process; and the stop loop's short pulse through the loop. */
-import { check, contact, pause, startService, until, wire } from './bench.ts';
+import { contact, startService, wire } from './bench.ts';
+import { check, pause, until } from './check.ts';
 import { KEEP_ALIVE } from './wiring.ts';
 
 const WATCHED_MS = Number(process.env['BEATS_MS'] ?? 60_000);

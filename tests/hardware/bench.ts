@@ -1,19 +1,9 @@
-/** What the parts of the hardware test share: checks, the wires of the simulated chip, the service. */
+/** What the parts of the hardware test share: the wires of the simulated chip, the service. */
 import { spawn, type ChildProcess } from 'node:child_process';
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
+import { pause, until } from './check.ts';
 import { CONTACTS, MOTION } from './wiring.ts';
-
-let failed = 0;
-
-/** One line of the result; the run fails where `good` is false. */
-export function check(good: boolean, what: string): void {
-  if (!good) failed += 1;
-  console.log(`${good ? 'ok  ' : 'FAIL'} ${what}`);
-}
-
-export const failures = (): number => failed;
-export const pause = (ms: number): Promise<void> => new Promise((go) => setTimeout(go, ms));
 
 const platform = '/sys/devices/platform';
 const device = readdirSync(platform).find((name) => name.startsWith('gpio-sim.')) ?? '';
@@ -80,16 +70,6 @@ export async function startService(): Promise<Service> {
 }
 
 const lastMode = (said: Said[]): string => said.findLast((one) => one.kind === 'mode')?.mode ?? '';
-
-/** Waits until `ready`, looking about every 2 ms. */
-export async function until(ready: () => boolean, mostMs = 10_000): Promise<boolean> {
-  const begin = performance.now();
-  while (!ready()) {
-    if (performance.now() - begin > mostMs) return false;
-    await pause(2);
-  }
-  return true;
-}
 
 /** Watches for so long whether any motion output is on. */
 export async function stayedStill(ms: number): Promise<boolean> {

@@ -1,6 +1,7 @@
 /** What is left on the wires by each way of dying, and what a stop program does about it. */
 import { createBoard } from '../../src/adapters/relays/create.ts';
-import { check, keepOutputs, moving, startService, until, wires, type Service } from './bench.ts';
+import { keepOutputs, moving, startService, wires, type Service } from './bench.ts';
+import { check, until } from './check.ts';
 import { BOARD, MOTION } from './wiring.ts';
 
 /** A service with a leaf's relay on. */

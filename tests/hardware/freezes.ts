@@ -1,5 +1,6 @@
 /** The process stands still while a leaf is to move: what the wires do, and what happens after. */
-import { check, moving, pause, startService, stayedStill, until, wires } from './bench.ts';
+import { moving, startService, stayedStill, wires } from './bench.ts';
+import { check, pause, until } from './check.ts';
 import { KEEP_ALIVE, MOTION } from './wiring.ts';
 
 /** When the freeze begins, ms after the relay went on; before it: within the warning. */

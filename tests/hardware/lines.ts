@@ -1,6 +1,7 @@
 /** Lines of a real kernel driver: levels, polarity, bias, lines in use, edges between two looks. */
 import { createBoard } from '../../src/adapters/relays/create.ts';
-import { check, contact, pause, pull, wire, wires } from './bench.ts';
+import { contact, pull, wire, wires } from './bench.ts';
+import { check, pause } from './check.ts';
 import { BOARD, CONTACTS, KEEP_ALIVE, MOTION, SOUNDER } from './wiring.ts';
 
 const options = { inputs: Object.keys(BOARD.inputs), port: null, say: console.log };

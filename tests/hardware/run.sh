@@ -1,24 +1,19 @@
 #!/bin/bash
-# run.sh [lines deaths freezes beats]: the GPIO driver and the loop against a real
-# kernel in a virtual machine, after tests/hardware/setup.sh.
+# run.sh [lines deaths freezes beats usb bluetooth]: real kernel drivers in virtual machines, all of them or
+# those named, after tests/hardware/setup.sh.
 set -euo pipefail
-cd "$(dirname "$0")/../.."
+here=$(dirname "$0")
 lab=${FANK_HARDWARE:-$HOME/.cache/fank-hardware}
 [ -e "$lab/kernel" ] || { echo "Run tests/hardware/setup.sh first." >&2; exit 2; }
-load=$(mktemp -d)
-trap 'rm -rf "$load"' EXIT
-npx esbuild tests/hardware/gpio.ts tests/hardware/service.ts --bundle --platform=node --format=esm \
-  --external:koffi --external:serialport --external:modbus-serial --outdir="$load" --out-extension:.js=.mjs --log-level=warning
-npx tsx tests/hardware/write-config.ts >"$load/config.json"
-mkdir -p "$load/node_modules/@koromix"
-for package in koffi @koromix/koffi-linux-x64; do cp -a "node_modules/$package" "$load/node_modules/$package"; done
-# Those of the Modbus driver, which is loaded and not used here.
-for package in serialport @serialport modbus-serial debug ms node-gyp-build; do
-  cp -a "node_modules/$package" "$load/node_modules/"
+[ $# -gt 0 ] || set -- lines deaths freezes beats usb bluetooth
+gpio=()
+failed=0
+for part in "$@"; do
+  case $part in
+    lines | deaths | freezes | beats) gpio+=("$part") ;;
+    usb | bluetooth) "$here/$part.sh" || failed=1 ;;
+    *) echo "There is no part $part." >&2; exit 2 ;;
+  esac
 done
-cat >"$load/run.sh" <<VM
-sim=/sys/kernel/config/gpio-sim/gate
-mkdir -p \$sim/bank && echo 32 >\$sim/bank/num_lines && echo gate-sim >\$sim/bank/label && echo 1 >\$sim/live
-cd /t && BEATS_MS=${BEATS_MS:-60000} node gpio.mjs $*
-VM
-tests/hardware/vm.sh "$load" configfs irq_sim gpio-sim
+if [ ${#gpio[@]} -gt 0 ]; then "$here/gpio.sh" "${gpio[@]}" || failed=1; fi
+exit $failed

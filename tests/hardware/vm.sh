@@ -1,7 +1,7 @@
 #!/bin/bash
 # vm.sh FOLDER MODULE...   Boots Debian's kernel in qemu, without a disk, with this machine's own Node
 # and the files of FOLDER under /t, loads the modules and runs /t/run.sh. Prints the console; exits as
-# run.sh did. Nothing of the machine that it runs on is touched.
+# run.sh did. Nothing of the machine that it runs on is touched. MACHINE: further arguments for qemu.
 set -euo pipefail
 lab=${FANK_HARDWARE:-$HOME/.cache/fank-hardware}
 folder=$1
@@ -35,7 +35,7 @@ cat >"$root/init" <<'INIT'
 export PATH=/bin
 mount -t proc proc /proc && mount -t sysfs sys /sys && mount -t devtmpfs dev /dev && mount -t tmpfs tmp /tmp
 for module in /lib/modules/*.ko; do insmod "$module" || echo "cannot load $module"; done
-mount -t configfs none /sys/kernel/config
+[ ! -d /sys/kernel/config ] || mount -t configfs none /sys/kernel/config
 sh /t/run.sh
 echo "VM-ENDED $?"
 poweroff -f
@@ -44,10 +44,13 @@ chmod 755 "$root" "$root/init"
 (cd "$root" && find . | cpio -o -H newc --quiet | gzip -1) >"$root.gz"
 
 # The machine's clock counts its own instructions (8 ns each, as a slow Pi): a busy host makes the run longer and
-# changes none of its timing.
-timeout "${SECONDS_MOST:-1200}" qemu-system-x86_64 -accel tcg,thread=single -icount shift=3,sleep=off -cpu max -m 1024 \
-  -nodefaults -no-reboot -display none -serial stdio -kernel "$lab/image/boot/vmlinuz-$kernel" \
+# changes none of its timing. With CLOCK=real it keeps this machine's time, to talk with what runs here.
+clock=(-icount shift=3,sleep=off)
+[ "${CLOCK:-own}" = real ] && clock=()
+# shellcheck disable=SC2086 # MACHINE is a list of words
+timeout "${SECONDS_MOST:-1200}" qemu-system-x86_64 -accel tcg,thread=single "${clock[@]}" -cpu max -m 1024 \
+  ${MACHINE:-} -nodefaults -no-reboot -display none -serial stdio -kernel "$lab/image/boot/vmlinuz-$kernel" \
   -initrd "$root.gz" -append "console=ttyS0 quiet panic=-1 mitigations=off tsc=unstable no_timer_check random.trust_cpu=on" \
-  </dev/null 2>&1 | tr -d '\r' | tee "$root.log" | grep --line-buffered -v "^VM-ENDED" || true
+  </dev/null 2>&1 | sed -u 's|\r||g' | tee "$root.log" | grep --line-buffered -v "^VM-ENDED" || true
 ended=$(sed -n 's/^VM-ENDED \([0-9]*\).*/\1/p' "$root.log" | tail -1)
 exit "${ended:-99}"
