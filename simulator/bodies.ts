@@ -160,3 +160,9 @@ function walk(body: Body, ms: number): void {
   body.waitMs = stretch.thenWaitMs;
   body.way.shift();
 }
+
+/** A person in the lane, or an arm of one: stands where it is put. */
+export function person(lengthMm: number, headMm: number, turned: number): Body {
+  const way: Stretch[] = [{ toMm: headMm + 1, speed: 1, thenWaitMs: 0 }];
+  return { who: 'person', headMm, lengthMm, turned, way, waitMs: 60_000 };
+}

@@ -4,7 +4,7 @@
  * are livelier, and people less careful, than they should be.
  */
 import type { GateConfig } from '../src/core/interlock/gate.ts';
-import { Lane, type Beams, type Body, type Stretch } from './bodies.ts';
+import { Lane, person, type Beams, type Body, type Stretch } from './bodies.ts';
 import { Circuit, STEP_MS } from './circuit.ts';
 import { Operator, type Seen } from './operator.ts';
 import type { Command } from '../src/core/trace.ts';
@@ -288,11 +288,6 @@ export class Yard {
     this.stopPressed = false;
     this.#reaching = null;
   }
-}
-
-function person(lengthMm: number, headMm: number, turned: number): Body {
-  const way: Stretch[] = [{ toMm: headMm + 1, speed: 1, thenWaitMs: 0 }];
-  return { who: 'person', headMm, lengthMm, turned, way, waitMs: 60_000 };
 }
 
 /** Over the front into the lane: it lands in the first leaf's sweep. */

@@ -21,8 +21,6 @@ import { keepThread } from './thread.ts';
 export type {
   Correction,
   Given,
-  RaceTreatment,
-  Ready as RecordsReady,
   SessionInfo,
   SessionPlan,
   Wall,
