@@ -18,13 +18,7 @@ import { planOrders } from './plans.ts';
 import { fileOrders } from './site-files.ts';
 import { keepThread } from './thread.ts';
 
-export type {
-  Correction,
-  Given,
-  SessionInfo,
-  SessionPlan,
-  Wall,
-} from './messages.ts';
+export type { Correction, Given, SessionInfo, SessionPlan, Wall } from './messages.ts';
 export type { SessionNow } from './session-now.ts';
 
 /** The module that reads the day book for the page's thread (see `BookModule`). */
