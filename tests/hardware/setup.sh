@@ -11,7 +11,7 @@ export DEBIAN_FRONTEND=noninteractive INITRD=No
 
 apt-get update -qq
 apt-get install -y -qq --no-install-recommends qemu-system-x86 busybox-static cpio xz-utils kmod \
-  gcc make bc linux-headers-6.12-amd64 linux-source-6.12 >/dev/null
+  debootstrap gcc make bc linux-headers-6.12-amd64 linux-source-6.12 >/dev/null
 kernel=$(basename "$(ls -d /usr/src/linux-headers-6.12*-amd64 | sort -V | tail -1)")
 kernel=${kernel#linux-headers-}
 
@@ -42,5 +42,12 @@ fi
 if [ ! -e "$lab/btvirt" ]; then
   (cd "$lab" && apt-get download -qq bluez-test-tools && dpkg-deb -x bluez-test-tools_*.deb tools &&
     mv tools/usr/bin/btvirt . && rm -r tools bluez-test-tools_*.deb)
+fi
+# A whole Debian with its own systemd, for the service as it is installed (os.sh).
+if [ ! -e "$lab/debian/whole" ]; then
+  rm -rf "$lab/debian"
+  debootstrap --variant=minbase --include=systemd,systemd-sysv,udev,dbus,kmod,procps,iproute2 bookworm "$lab/debian" >"$lab/debian.log"
+  rm -rf "$lab"/debian/usr/share/{doc,man,locale}/* "$lab"/debian/var/cache/apt/* "$lab"/debian/var/lib/apt/lists/*
+  touch "$lab/debian/whole"
 fi
 echo "ready: kernel $kernel in $lab"

@@ -1,0 +1,188 @@
+/**
+ * The service as it is installed, under a real systemd: installing, updating, going back, and what
+ * happens to the relays' lines when it dies or freezes in the middle of a stroke.
+ */
+import { spawnSync } from 'node:child_process';
+import {
+  appendFileSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
+import { contact, keepOutputs, moving, stayedStill, wires } from './bench.ts';
+import { check, end, pause, until } from './check.ts';
+import { CONTACTS, MOTION } from './wiring.ts';
+
+const SITE = '/var/lib/fank';
+const PIN = '246813';
+/** An emulated processor starts Node slowly. */
+const PATIENCE_MS = 120_000;
+
+function run(command: string, ...args: string[]): { status: number | null; said: string } {
+  const { status, stdout, stderr } = spawnSync(command, args, { encoding: 'utf8' });
+  return { status, said: `${stdout}${stderr}`.trim() };
+}
+const install = (...args: string[]) => run('bash', '/src/systemd/install.sh', ...args);
+const property = (name: string): string =>
+  run('systemctl', 'show', '-p', name, '--value', 'fank').said;
+const active = (): boolean => run('systemctl', 'is-active', 'fank').said === 'active';
+const release = (): string => run('readlink', '/opt/fank/current').said.replace(/.*\//, '');
+const ended = (text: string): string => text.split('\n').at(-1) ?? '';
+
+function seen(what: string, good: boolean, said: string): void {
+  check(good, `${what}: ${ended(said)}`);
+  if (good) return;
+  console.log(said);
+  console.log(run('journalctl', '-u', 'fank', '-n', '30', '--no-pager').said);
+}
+
+/** A site on the shipped board profile, fitted with no weigh head: by hand and homing work. */
+function makeSite(): void {
+  mkdirSync(`${SITE}/plans`, { recursive: true });
+  writeFileSync(
+    `${SITE}/site.yaml`,
+    `site: 1
+zone: Europe/London
+plan: by-weight
+profiles: { scale: plain-continuous, board: pi-gpio, gate: three-way, crate: hand-gates }
+page: { host: 127.0.0.1, port: 8080 }
+keepAliveProved: 2026-09-14
+`,
+  );
+  writeFileSync(
+    `${SITE}/plans/by-weight.yaml`,
+    `plan: 1
+name: By weight
+animals: { fromKg: 12, toKg: 65 }
+lots:
+  - { name: Stores, exit: left, belowKg: 40 }
+  - { name: Fit, exit: ahead, belowKg: 45 }
+  - { name: Heavy, exit: right }
+decide: { hysteresisKg: 0.3, settle: { withinKg: 0.5, forMs: 1000 }, confidence: 0.995, callAfterMs: 5000 }
+unsure: hold
+`,
+  );
+  run('chown', '-R', 'fank:fank', SITE);
+}
+
+async function ask(path: string, body: object, cookie = ''): Promise<Response> {
+  return fetch(`http://127.0.0.1:8080${path}`, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json', cookie },
+    body: JSON.stringify(body),
+  });
+}
+
+/** Signs in and starts the race: the leaves home. */
+async function start(): Promise<void> {
+  const signedIn = await ask('/api/sign-in', { pin: PIN });
+  const cookie = signedIn.headers
+    .getSetCookie()
+    .map((one) => one.split(';')[0])
+    .join('; ');
+  for (const command of [{ do: 'start' }, { do: 'confirm' }]) {
+    const answer = await ask('/api/command', command, cookie);
+    if (!answer.ok) console.log(`refused: ${await answer.text()}`);
+  }
+}
+
+async function driving(): Promise<void> {
+  await until(() => active(), PATIENCE_MS);
+  // The service's own pull-ups have opened every contact of the simulated chip.
+  for (const name of Object.keys(CONTACTS)) contact(name as keyof typeof CONTACTS, true);
+  await pause(1000);
+  await start();
+  if (!(await until(moving, 10_000))) check(false, 'a leaf moves after a start');
+}
+
+/** Kills or freezes the service in the middle of a stroke, and waits until it is back. */
+async function die(signal: 'SIGKILL' | 'SIGSTOP', most: number): Promise<void> {
+  await driving();
+  const pid = Number(property('MainPID'));
+  const begin = performance.now();
+  process.kill(pid, signal);
+  const off = await until(() => !moving(), most);
+  const offMs = performance.now() - begin;
+  const back = await until(() => active() && property('MainPID') !== String(pid), PATIENCE_MS);
+  const backMs = performance.now() - begin;
+  check(
+    off,
+    `${signal} in mid-stroke, outputs kept by the kernel: off after ${offMs.toFixed(0)} ms`,
+  );
+  check(back, `   up again after ${(backMs / 1000).toFixed(1)} s`);
+  check(await stayedStill(3000), `   nothing moves before a fresh start: ${wires(MOTION)}`);
+}
+
+function installing(): void {
+  let answer = install();
+  seen('installed', answer.status === 0 && active(), answer.said);
+  check(
+    !/\d{4,}/.test(run('journalctl', '-u', 'fank', '-o', 'cat', '-g', 'PIN').said),
+    'no PIN in the journal',
+  );
+  check(
+    run('stat', '-c', '%G %a', '/dev/gpiochip0').said === 'gpio 660',
+    'the lines belong to the group gpio',
+  );
+  check(
+    property('User') === 'fank' && property('NRestarts') === '0',
+    'runs as fank, up at the first try',
+  );
+  answer = install();
+  seen(
+    'installed again',
+    answer.status === 0 && answer.said.includes('nothing to do'),
+    answer.said,
+  );
+  answer = run('runuser', '-u', 'fank', '--', 'fank', 'check', '--site', SITE);
+  console.log(answer.said.replaceAll(/^/gm, '       '));
+}
+
+async function updating(): Promise<void> {
+  const first = release();
+  appendFileSync('/src/dist/src/cli/main.js', '\n// another\n');
+  await driving();
+  let answer = install();
+  seen('refused while the race runs', answer.status === 1 && release() === first, answer.said);
+  await ask('/api/stop', {});
+  await until(() => !moving());
+  answer = install();
+  const second = release();
+  seen('updated', answer.status === 0 && active() && second !== first, answer.said);
+  const backups = existsSync(`${SITE}/backups`) ? readdirSync(`${SITE}/backups`) : [];
+  check(backups.length === 1, `   with a backup before: ${backups.join(' ')}`);
+  appendFileSync('/src/dist/src/cli/main.js', '\nthrow new Error("spoilt");\n');
+  answer = install();
+  seen(
+    'a release that does not come up',
+    answer.status === 1 && active() && release() === second,
+    answer.said,
+  );
+  answer = install('--rollback');
+  seen('back by hand', answer.status === 0 && active() && release() === first, answer.said);
+}
+
+for (const name of Object.keys(CONTACTS)) contact(name as keyof typeof CONTACTS, true);
+run(
+  'useradd',
+  '--system',
+  '--user-group',
+  '--home-dir',
+  SITE,
+  '--shell',
+  '/usr/sbin/nologin',
+  'fank',
+);
+makeSite();
+installing();
+run('runuser', '-u', 'fank', '--', 'fank', 'pin', '--site', SITE, '--set', PIN);
+check((statSync(`${SITE}/secrets.json`).mode & 0o077) === 0, 'PINs are for the service alone');
+keepOutputs(true);
+await die('SIGKILL', 10_000);
+await die('SIGSTOP', 20_000);
+await updating();
+run('systemctl', 'stop', 'fank');
+check(!active() && !moving(), 'stopped: every motion line is off');
+end();
