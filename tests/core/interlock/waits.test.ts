@@ -101,6 +101,12 @@ describe('battery', () => {
     b.t = 5001;
     expect(wish(b)).toEqual(['battery']);
   });
+  it('counts the age of a reading from when it came', () => {
+    const b = fitted().give({ t: 0, volts: 12.6 }).wait(4000);
+    b.give({ t: b.t, volts: 12.6 }).wait(4000);
+    expect(wish(b)).toEqual([]);
+    expect(wish(b.wait(1100))).toEqual(['battery']);
+  });
   it('its link down, the last reading is worth nothing', () => {
     const b = fitted().give({ t: 0, volts: 12.6 }).give({ t: 0, link: 'battery', up: false });
     expect(wish(b)).toEqual(['battery']);
