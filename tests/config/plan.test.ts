@@ -2,9 +2,11 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
 import { formatError } from '../../src/config/errors.ts';
 import { checkPlan, loadPlan, newPlan, planText, planVersion } from '../../src/config/plan.ts';
 import { planSchema } from '../../src/config/plan-schema.ts';
+import { siteSchema } from '../../src/config/site.ts';
 import type { Plan } from '../../src/core/sortplan/plan.ts';
 import { anyDice, soundPlan, EXITS } from '../core/sortplan/random.ts';
 import { draft } from '../core/sortplan/plans.ts';
@@ -505,8 +507,11 @@ describe('the page about sort plans', () => {
   const blocks = [...page.matchAll(/```yaml\n([\s\S]*?)```/g)].map((match) => match[1] ?? '');
 
   it('shows plans that are accepted', () => {
-    const [whole = '', marks = ''] = blocks;
-    expect(blocks).toHaveLength(2);
+    const [whole = '', marks = '', ofSite = ''] = blocks;
+    expect(blocks).toHaveLength(3);
+    expect(
+      siteSchema.shape.markButtons.parse((parse(ofSite) as Record<string, unknown>)['markButtons']),
+    ).not.toEqual({});
     expect(loadPlan(whole, 'page', GATE)).toEqual({ ok: true, value: draft });
     expect(loadPlan(`${whole}${marks}`, 'page', GATE).ok).toBe(true);
   });
@@ -521,8 +526,9 @@ describe('the page about sort plans', () => {
     const said = REFUSED.flatMap(([, , messages]) =>
       messages.map((one) => one.replace(/^\S+ /, '')),
     );
-    const table = page.slice(page.indexOf('| plan | what it says |')).split('\n').slice(2);
-    const quoted = table.filter((row) => row.startsWith('|')).map((row) => row.split('|')[2] ?? '');
+    const table = page.slice(page.indexOf('| plan | what it says |')).split('\n\n')[0] ?? '';
+    const rows = table.split('\n').slice(2);
+    const quoted = rows.map((row) => row.split('|')[2] ?? '');
     expect(quoted.length).toBeGreaterThan(8);
     for (const one of quoted)
       expect(said.filter((message) => message.startsWith(one.trim())).length).not.toBe(0);
