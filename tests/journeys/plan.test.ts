@@ -211,6 +211,8 @@ test('a list with wrong rows is refused row by row; the right one is looked at, 
     buffer: Buffer.from('tag\n999000000000001\n'),
   };
   await tab.locator('input[type=file]').setInputFiles(file);
+  // Read by the browser in its own time.
+  await soon(() => tab.getByLabel('Or paste it here').inputValue()).toBe('tag\n999000000000001\n');
   await tab.getByRole('button', { name: 'Look at it first' }).tap();
   await soon(() => tab.getByTestId('preview').innerText()).toContain('1 row');
   await shot(tab, 'lists-preview');
