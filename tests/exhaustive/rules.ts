@@ -403,7 +403,7 @@ function rising(w: Watched, s: Watch, seen: Observation, name: string, breaches:
     if (s.touches[name]?.spent === true) say('10: no new press');
     return;
   }
-  checkPermission(w, s, seen, name, say);
+  checkPermission(w, s, seen, say);
   const towardsHome = w.gate.exits[w.gate.home]?.[leaf] === endOf(name);
   const unknown = w.gate.leaves.some((l) => {
     const under =
@@ -427,7 +427,6 @@ function checkPermission(
   w: Watched,
   s: Watch,
   { t, scale }: Observation,
-  name: string,
   say: (text: string) => number,
 ): void {
   if (s.permission === 'faulted' || s.permission === 'off') say('7: nobody started');
@@ -450,7 +449,6 @@ function checkPermission(
   if (!w.keepAliveProved) say('8: keep-alive not proved');
   if (w.battery) say('8: no battery reading');
   if (s.contacts['actuatorPower']?.on === false) say('3: rail dead');
-  if (name === '') say('1: no name');
 }
 
 function staying(
