@@ -3,7 +3,8 @@ import type { Mark, Rule } from '../../core/trace.ts';
 import type { Plan } from '../../core/sortplan/plan.ts';
 import { daysOf, type Days } from './day.ts';
 import { applyCorrections, leaveOutSeenAgain, type RawCorrection } from './corrected.ts';
-import type { Correction, Given } from './messages.ts';
+import type { Given } from '../../core/sortplan/dosing.ts';
+import type { Correction } from './messages.ts';
 import { readCrossings, type Raw } from './crossings.ts';
 import { range } from './schema.ts';
 

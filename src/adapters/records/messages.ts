@@ -1,4 +1,6 @@
-import type { Treatment, Use } from '../../core/sortplan/withdrawal.ts';
+import type { Given } from '../../core/sortplan/dosing.ts';
+import type { Treatment } from '../../core/sortplan/withdrawal.ts';
+import type { SessionWords } from '../session.ts';
 import type { CheckRow } from './check-weights.ts';
 import type { SessionNow } from './session-now.ts';
 import type { Crossing, Event, TraceHeader } from '../../core/trace.ts';
@@ -32,33 +34,11 @@ export interface SiteFile {
 }
 
 /** One go at the race: what the crossings of a day belong to. Null where nobody said. */
-export interface SessionInfo {
+export interface SessionInfo extends SessionWords {
   id: string;
   plan: SessionPlan | null;
   /** Division of the weigh head, kg. */
   divisionKg: number | null;
-  farm: string | null;
-  holding: string | null;
-  flockMark: string | null;
-  mob: string | null;
-  field: string | null;
-  hoursOffFeed: number | null;
-  fleece: 'dry' | 'damp' | 'wet' | null;
-  who: string | null;
-}
-
-/** What every animal of a session is given as it passes. Label and vet decide; this only reckons. */
-export interface Given {
-  product: string;
-  batch: string;
-  /** Last day of use, `YYYY-MM-DD`; empty where nobody said. */
-  expiry: string;
-  mlPerKg: number;
-  /** The steps that the gun can be set to, ml. */
-  stepMl: number;
-  /** Withdrawal for meat, whole days as the label or the vet says; null: unclear, held. */
-  days: number | null;
-  use: Use;
 }
 
 /**
@@ -161,6 +141,7 @@ export interface Ready {
 export interface RaceTreatment extends Omit<Treatment, 'givenDay'> {
   /** `YYYY-MM-DD` by the site's zone. */
   day: string;
+  session: string;
   /** The farm whose animals it was given to; a mob means that farm's. */
   farm: string | null;
 }

@@ -1,9 +1,9 @@
 import { randomBytes } from 'node:crypto';
+import type { Given } from '../../core/sortplan/dosing.ts';
 import type { Crossing, Event, Input, TraceHeader } from '../../core/trace.ts';
 import type {
   Correction,
   EarlierWeightRow,
-  Given,
   Ready,
   RowMessage,
   SessionInfo,
@@ -18,7 +18,14 @@ import { planOrders } from './plans.ts';
 import { fileOrders } from './site-files.ts';
 import { keepThread } from './thread.ts';
 
-export type { Correction, Given, SessionInfo, SessionPlan, Wall } from './messages.ts';
+export type {
+  Correction,
+  RaceTreatment,
+  Ready as RecordsReady,
+  SessionInfo,
+  SessionPlan,
+  Wall,
+} from './messages.ts';
 export type { SessionNow } from './session-now.ts';
 
 /** The module that reads the day book for the page's thread (see `BookModule`). */

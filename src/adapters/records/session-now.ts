@@ -1,5 +1,8 @@
 import type Database from 'better-sqlite3';
-import type { Correction, Given, SessionInfo } from './messages.ts';
+import type { Given } from '../../core/sortplan/dosing.ts';
+import type { ShownAnimal, ShownGiven, ShownHeads } from '../session.ts';
+import type { RaceTreatment, SessionInfo } from './messages.ts';
+import { treatmentsOf } from './treatments.ts';
 import { SEEN_AGAIN } from './corrected.ts';
 import { readSession, type BookRow, type BookSession } from './day-book.ts';
 import { counted } from './lots.ts';
@@ -7,49 +10,19 @@ import { counted } from './lots.ts';
 /** Animals shown for putting something right. */
 const LAST = 40;
 
-/** What of a crossing is needed to put it right by one tap. */
-export type RecentAnimal = Pick<
-  BookRow,
-  'animal' | 'tag' | 'lot' | 'exit' | 'pen' | 'notCounted' | 'unsure'
-> & {
-  kg: number | null;
-  /** ml it was given, null: nothing; `unknown`: no dose was shown. */
-  dose: number | 'unknown' | null;
-  /** Kinds of what a person said afterwards and has not taken back. */
-  putRight: Correction['kind'][];
-};
-
 /** A session as it stands: for carrying on after a restart, and for the page. */
-export interface SessionNow {
+export interface SessionNow extends ShownHeads {
   info: SessionInfo;
   startedMs: number;
   day: string;
   clock: BookRow['clock'];
   /** A number that no animal of this session has. */
   nextAnimal: number;
-  /** Animals that count, in all. */
-  head: number;
-  /** Animals that count, per lot, in all; '' where no lot was decided. */
-  perLot: Record<string, number>;
-  /** The same without those in pens that are gated off: capacity is reckoned with these. */
+  /** Per lot without pens that are gated off: capacity is reckoned with these. */
   counts: Record<string, number>;
-  /** The pen that each exit leads to, where it is not the first. */
-  penOf: Record<string, string>;
-  /** Head per pen, in the order in which they filled; a null pen: not known where. */
-  pens: { pen: string | null; exit: string | null; head: number; open: boolean }[];
-  /** Tags that came twice and that nobody has been asked about: numbers of the animals. */
-  again: { tag: string; animals: number[] }[];
-  given: GivenNow | null;
-  /** The last animals let go, newest first. */
-  recent: RecentAnimal[];
-}
-
-export interface GivenNow {
-  what: Given;
-  /** Since it was set: animals with a dose, ml in all, and animals of whom it is not known. */
-  doses: number;
-  ml: number;
-  unknown: number;
+  given: ShownGiven | null;
+  /** What its animals were given. */
+  treatments: RaceTreatment[];
 }
 
 /** The session of that name, or null where the day book has none. */
@@ -73,8 +46,9 @@ export function sessionNow(db: Database.Database, id: string): SessionNow | null
     penOf,
     pens: pensOf(heads, shut),
     again: cameAgain(rows),
-    given: givenNow(db, id, heads),
+    given: givenNow(db, id, rows),
     recent: rows.slice(-LAST).reverse().map(recent),
+    treatments: treatmentsOf(rows, session),
   };
 }
 
@@ -162,12 +136,12 @@ function cameAgain(rows: BookRow[]): SessionNow['again'] {
 
 const answered = (row: BookRow): boolean => row.corrections.some(({ kind }) => kind === 'again');
 
-function givenNow(db: Database.Database, id: string, heads: BookRow[]): GivenNow | null {
+function givenNow(db: Database.Database, id: string, rows: BookRow[]): ShownGiven | null {
   const raw = db.prepare(GIVEN).get(id) as (Given & { atMs: number }) | undefined;
   // eslint-disable-next-line @typescript-eslint/no-unnecessary-condition -- null: nothing any more
   if (raw === undefined || raw.product === null) return null;
   const { atMs, ...what } = raw;
-  const doses = heads.flatMap((row) => (row.given === null || row.atMs < atMs ? [] : [row.given]));
+  const doses = rows.flatMap((row) => (row.given === null || row.atMs < atMs ? [] : [row.given]));
   const known = doses.flatMap(({ ml }) => ml ?? []);
   const ml = Math.round(1000 * known.reduce((sum, one) => sum + one, 0)) / 1000;
   return { what, doses: known.length, ml, unknown: doses.length - known.length };
@@ -178,7 +152,7 @@ const GIVEN = `
     g.days, g.use
   FROM given g JOIN session s ON s.n = g.session WHERE s.id = ? ORDER BY g.n DESC LIMIT 1`;
 
-function recent(row: BookRow): RecentAnimal {
+function recent(row: BookRow): ShownAnimal {
   const { animal, tag, lot, exit, pen, notCounted, unsure, recordedKg, given } = row;
   const kinds = new Set(row.corrections.map(({ kind }) => kind));
   const putRight = [...kinds].filter(

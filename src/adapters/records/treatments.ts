@@ -1,5 +1,5 @@
 import type Database from 'better-sqlite3';
-import { readSession, type BookRow } from './day-book.ts';
+import { readSession, type BookRow, type BookSession } from './day-book.ts';
 import type { RaceTreatment } from './messages.ts';
 
 /**
@@ -10,7 +10,7 @@ export function raceTreatments(db: Database.Database): RaceTreatment[] {
   const ids = db.prepare(SESSIONS).pluck().all() as string[];
   return ids.flatMap((id) => {
     const read = readSession(db, id);
-    return read === null ? [] : ofSession(read.rows, read.session);
+    return read === null ? [] : treatmentsOf(read.rows, read.session);
   });
 }
 
@@ -19,18 +19,31 @@ const SESSIONS = `
   SELECT id FROM session s WHERE n IN (SELECT session FROM given WHERE product IS NOT NULL)
     AND s.started_ms > (SELECT max(started_ms) FROM session) - ${1500 * 86_400_000} ORDER BY n`;
 
-function ofSession(
+/** The same of one session. A day by a clock that was not set is unclear, and holds. */
+export function treatmentsOf(
   rows: BookRow[],
-  { mob, farm }: { mob: string | null; farm: string | null },
+  { id, mob, farm }: Pick<BookSession, 'id' | 'mob' | 'farm'>,
 ): RaceTreatment[] {
   const found = new Map<string, RaceTreatment>();
   for (const row of rows) {
     // One that counts no longer was in the crate all the same, and was given what it was given.
     if (row.given === null) continue;
-    const { product, batch, days, use } = row.given;
+    const { product, batch, use } = row.given;
+    const days = row.clock === 'unset' ? null : row.given.days;
     const key = JSON.stringify([product, batch, days, use, row.day, row.tag === null]);
     const one = found.get(key) ?? {
-      ...{ product, batch, days, use, day: row.day, farm, mob, tags: [], colour: null },
+      ...{
+        product,
+        batch,
+        days,
+        use,
+        day: row.day,
+        session: id,
+        farm,
+        mob,
+        tags: [],
+        colour: null,
+      },
     };
     found.set(key, row.tag === null ? one : { ...one, tags: [...one.tags, row.tag] });
   }

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { Correction, Given, RowMessage } from '../../../src/adapters/records/messages.ts';
+import type { Correction, RowMessage } from '../../../src/adapters/records/messages.ts';
+import type { Given } from '../../../src/core/sortplan/dosing.ts';
 import { readDay } from '../../../src/adapters/records/day-book.ts';
 import { dayGains } from '../../../src/adapters/records/gain.ts';
 import { openForReading } from '../../../src/adapters/records/reader.ts';
@@ -231,7 +232,7 @@ describe('given at the race', () => {
     expect(now(siteDir).given).toEqual({ what: WORM, doses: 2, ml: 17.5, unknown: 1 });
     const db = openForReading(siteDir);
     const one = { product: 'Drench A', batch: 'B7', days: 14, use: 'label', colour: null };
-    const where = { day: '2026-09-12', farm: 'Upper', mob: 'Gimmers' };
+    const where = { session: 'S1', day: '2026-09-12', farm: 'Upper', mob: 'Gimmers' };
     expect(raceTreatments(db)).toEqual([
       { ...one, ...where, tags: [TAG, '999000000000002'] },
       { ...one, ...where, tags: [] },
