@@ -63,7 +63,8 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const config = { ...(options.config ?? site.config), plan: knowledge.plan() };
   const session = newSessionId(clock.wallAt(clock.now()));
   const { version, board } = options;
-  const loop = new Loop({ config, version, clock, board, session });
+  const frames = framesOf(site);
+  const loop = new Loop({ config, version, clock, board, session, frames });
   const records = openRecords(options, loop);
   const ready = await records.ready;
   loop.keep(records);
@@ -152,6 +153,7 @@ async function openPage(
     ...where,
     version,
     openLooking: site.site.page.openLooking,
+    zone: site.site.zone,
   });
   const view = createView(loop.config, site.boardProfile.type === 'simulated');
   page.describe(view.layout);
@@ -200,6 +202,12 @@ function openWeighHead(options: DaemonOptions, loop: Loop): Scale | null {
   if (bluetooth !== undefined) return openBluetoothScale({ ...events, bluetooth, profile });
   say('No port of a weigh head is set: sorting by hand only. Set scale.port in site.yaml.');
   return null;
+}
+
+/** The profile that reads the weigh head's bytes; the Weight Scale Service needs none. */
+function framesOf({ site, scaleProfile }: ResolvedSite): ResolvedSite['scaleProfile'] | undefined {
+  const { bluetooth } = site.scale;
+  return bluetooth === undefined || bluetooth.stream !== undefined ? scaleProfile : undefined;
 }
 
 function openTagReader(

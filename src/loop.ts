@@ -9,6 +9,7 @@ import { rebase } from './core/rebase.ts';
 import { initial, step, type Config, type State, type Stepped } from './core/step.ts';
 import { TICK_MS, type Command, type Event, type Input, type TraceHeader } from './core/trace.ts';
 import { RawBytes } from './raw-bytes.ts';
+import { headerOf } from './trace-header.ts';
 
 /** Time as the loop uses it: whole monotonic ms, and the wall clock for records only. */
 export interface LoopClock {
@@ -26,6 +27,8 @@ export interface LoopOptions {
   session: string;
   /** A trace is ended and another begun after this long, ms. */
   traceMs?: number;
+  /** Profile of the weigh head, for the trace's header; left out where no profile reads its bytes. */
+  frames?: unknown;
 }
 
 /** A tick this late is not made up. */
@@ -95,7 +98,8 @@ export class Loop {
 
   /** Header of the trace that begins now. */
   header(): TraceHeader {
-    return headerOf(this.#config, this.#options.version, this.#wall(0));
+    const { version, frames } = this.#options;
+    return headerOf(this.#config, version, this.#wall(0), frames);
   }
 
   /** Time on the current trace's clock, ms. */
@@ -280,21 +284,4 @@ function worthSending(
 ): boolean {
   if (sent === null) return true;
   return Math.abs(volts - sent.volts) >= 0.05 || t - sent.t >= 1000;
-}
-
-function headerOf(config: Config, version: string, wall: Wall): TraceHeader {
-  const { deadTimeMs, leaves } = config.gate;
-  return {
-    trace: 1,
-    startedAt: wall.clockSet ? new Date(wall.atMs).toISOString() : null,
-    scale: { divisionKg: config.scale.divisionKg, rateHz: config.scale.rateHz },
-    inputs: config.inputs,
-    fank: version,
-    config,
-    gate: {
-      deadTimeMs,
-      travelMs: Math.max(...leaves.map((leaf) => leaf.travelMs)),
-      maxOnMs: Math.max(...leaves.map((leaf) => leaf.maxOnMs)),
-    },
-  };
 }

@@ -36,7 +36,9 @@ export class RawBytes {
   /** Something was given to the core: a reading, or time that has passed. */
   see(input: Input): void {
     if ('kg' in input) this.#readAt = input.t;
-    if (this.#held.length > 0 && input.t - this.#since >= GATHER_MS) this.flush(input.t);
+    // What came before the line was opened anew must not be read on with what comes after.
+    const anew = 'link' in input && input.link === 'scale';
+    if (anew || input.t - this.#since >= GATHER_MS) this.flush(input.t);
   }
 
   /** Everything held so far becomes a record of time `t`. */

@@ -3,19 +3,18 @@ import type { Command as Commander } from 'commander';
 import { configForTrace, defaultConfig } from '../config/defaults.ts';
 import { formatError } from '../config/errors.ts';
 import { readText } from '../config/files.ts';
-import { createDecoder } from '../config/frames/decode.ts';
 import { loadSite } from '../config/load.ts';
 import { checkPlan, loadPlan } from '../config/plan.ts';
-import { loadProfile } from '../config/profiles.ts';
-import { initial, type Config, type State } from '../core/step.ts';
-import type { Crossing, Input, TraceHeader } from '../core/trace.ts';
+import type { Config } from '../core/step.ts';
+import type { Crossing, TraceHeader } from '../core/trace.ts';
 import { formatLine } from '../core/trace-codec.ts';
-import { animalLine, stillOn } from '../replay/animals.ts';
+import { animalLine } from '../replay/animals.ts';
+import { play, type Played } from '../replay/play.ts';
 import { readTrace, type TraceFile } from '../replay/read.ts';
-import { run, type Produced } from '../replay/run.ts';
 import { vary } from '../replay/vary.ts';
-import { firstDifference } from '../replay/verify.ts';
+import { verifyTrace } from '../replay/verify.ts';
 import { printJson, say, WrongUse } from './answer.ts';
+import { playToTty } from './replay-tty.ts';
 import { version } from './version.ts';
 
 interface Options {
@@ -25,10 +24,17 @@ interface Options {
   out?: string;
   verify?: boolean;
   vary: string[];
+  toTty?: string | true;
 }
 
 /** Ticks go on this long past the last record, ms. */
 const PAST_MS = 5000;
+
+const EXAMPLES = `
+Examples:
+  fank replay fault.trace.ndjson --vary plan.lots.0.belowKg=38
+  fank replay fault.trace.ndjson --verify                        equal, or the first difference and why
+  fank replay fault.trace.ndjson --to-tty ./weigh-head            a weigh head in the workshop`;
 
 export function replayCommand(program: Commander): void {
   program
@@ -41,10 +47,25 @@ export function replayCommand(program: Commander): void {
     .option('--out <file>', 'write the whole resulting trace: inputs, outputs and events')
     .option('--verify', 'recompute a recording; exit 1 at the first difference')
     .option('--vary <path=value...>', 'change settings, e.g. plan.lots.0.belowKg=38', [])
-    .addHelpText('after', '\nExample: fank replay fault.trace.ndjson --vary plan.lots.0.belowKg=38')
-    .action((traces: string[], options: Options) => {
-      process.exitCode = replay(traces, options);
+    .option('--to-tty [name]', 'play the weigh head’s bytes into a port of its own, at their pace')
+    .addHelpText('after', EXAMPLES)
+    .action(async (traces: string[], options: Options) => {
+      if (options.toTty === undefined) process.exitCode = replay(traces, options);
+      else await toTty(traces, options);
     });
+}
+
+/** Imitates the weigh head; nothing is decided, so what changes decisions has no place beside it. */
+async function toTty(files: string[], options: Options): Promise<void> {
+  const { plan, site, json, out, verify, vary: changes, toTty: name } = options;
+  const [file] = files;
+  const alone = [plan, site, json, out, verify].every((one) => one === undefined);
+  if (!alone || changes.length > 0 || files.length !== 1 || file === undefined) {
+    throw new WrongUse('--to-tty plays one trace and decides nothing: give it alone.');
+  }
+  const trace = readTrace(file);
+  for (const note of trace.notes) say(note);
+  await playToTty(trace, typeof name === 'string' ? name : null);
 }
 
 function replay(files: string[], options: Options): number {
@@ -58,77 +79,10 @@ function replay(files: string[], options: Options): number {
   for (const file of files) {
     const trace = readTrace(file);
     for (const note of trace.notes) say(note);
-    const ok = options.verify === true ? verify(trace) : show(trace, options);
+    const ok = options.verify === true ? verify(trace, options) : show(trace, options);
     if (!ok) answer = 1;
   }
   return answer;
-}
-
-interface Played {
-  config: Config;
-  start: State;
-  produced: Produced[];
-  animals: Crossing[];
-}
-
-function play(
-  trace: TraceFile,
-  config: Config,
-  pastMs: number,
-  instead: (config: Config) => Config = (given) => given,
-): Played {
-  const inputs = inputsOf(trace);
-  const recorded = trace.records.find((r) => 'state' in r);
-  const start = recorded === undefined ? initial(config) : (recorded.state as State);
-  const produced: Produced[] = [];
-  const attend = !inputs.some((input) => 'command' in input) && recorded === undefined;
-  const end = run({
-    config,
-    state: start,
-    inputs,
-    instead,
-    attend,
-    untilMs: (trace.records.at(-1)?.t ?? 0) + pastMs,
-    produce: (item) => produced.push(item),
-  });
-  const animals = produced.flatMap((item) =>
-    item.kind === 'event' && item.event.kind === 'left' ? [item.event.crossing] : [],
-  );
-  const on = stillOn(end);
-  if (on !== null) animals.push(on);
-  return { config, start, produced, animals };
-}
-
-/** What `step` is given; readings are decoded from bytes where the trace has none. */
-function inputsOf(trace: TraceFile): Input[] {
-  const inputs = trace.records.filter(isInput);
-  if (inputs.some((input) => 'kg' in input)) return inputs;
-  if (!trace.records.some((r) => 'bytes' in r)) return inputs;
-  const profile = loadProfile('scale', scaleName(trace.header), null);
-  if (profile === null || !profile.ok) {
-    throw new WrongUse(
-      `${trace.file}: no profile ${scaleName(trace.header)} to decode its bytes by.`,
-    );
-  }
-  const decoder = createDecoder(profile.value);
-  return trace.records.flatMap((record): Input[] => {
-    if (!('bytes' in record)) return isInput(record) ? [record] : [];
-    const { t } = record;
-    return decoder.push(Buffer.from(record.bytes, 'base64')).map(({ kg, motion, status }) => ({
-      t,
-      kg,
-      ...(motion === undefined ? {} : { motion }),
-      ...(status === undefined ? {} : { status }),
-    }));
-  });
-}
-
-function scaleName(header: TraceHeader): string {
-  return header.scale.profile ?? 'plain-continuous';
-}
-
-function isInput(record: TraceFile['records'][number]): record is Input {
-  return !['bytes', 'truth', 'state', 'output', 'event'].some((key) => key in record);
 }
 
 /** The configuration to run: the trace's, at its beginning or where it changes, or what is asked for. */
@@ -236,24 +190,19 @@ function resulting(trace: TraceFile, played: Played): string {
   return `${lines.join('\n')}\n`;
 }
 
-function verify(trace: TraceFile): boolean {
+function verify(trace: TraceFile, { json }: Options): boolean {
   const { header, file } = trace;
   if (header.fank === undefined || header.config === undefined) {
     throw new WrongUse(`${file}:1:1: not a recording by Fank. Replay it without --verify.`);
   }
-  if (header.fank !== version()) {
-    say(`${file}: recorded by version ${header.fank}, this is ${version()}: cannot be equal.`);
-    return false;
+  const verdict = verifyTrace(trace, header.config, version());
+  const { equal, t, recorded, recomputed, why } = verdict;
+  if (json === true) printJson({ trace: file, ...verdict });
+  if (equal) say(`${file}: equal`);
+  else if (t === null) say(`${file}: not equal: ${why ?? ''}`);
+  else {
+    const what = `recorded ${recorded ?? 'nothing'}, recomputed ${recomputed ?? 'nothing'}`;
+    say(`${file}: differs at t ${t}: ${what}. Why: ${why ?? ''}`);
   }
-  const { produced } = play(trace, header.config, 0);
-  const difference = firstDifference(trace.records, produced);
-  if (difference !== null) {
-    const { t, recorded, recomputed } = difference;
-    say(
-      `${file}: differs at t ${t}: recorded ${recorded ?? 'nothing'}, recomputed ${recomputed ?? 'nothing'}`,
-    );
-    return false;
-  }
-  say(`${file}: equal`);
-  return trace.broken === 0;
+  return equal;
 }

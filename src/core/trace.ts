@@ -172,4 +172,6 @@ export interface TraceHeader {
   fank?: string;
   config?: Config;
   gate?: { deadTimeMs: number; travelMs: number; maxOnMs: number };
+  /** The weigh head's profile as it was read, so that the bytes are understood anywhere. */
+  frames?: unknown;
 }
