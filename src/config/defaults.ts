@@ -42,14 +42,18 @@ export function defaultConfig(trace?: TraceFitting): Config {
   return configForTrace(rested, trace ?? { scale: config.scale, inputs: ['frontShut'] });
 }
 
-/** A site's configuration with the weigh head and the contacts of a trace taken elsewhere. */
+/**
+ * A site's configuration with the weigh head and the contacts of a trace taken elsewhere, where
+ * nobody knows whether the rail hung on the keep-alive.
+ */
 export function configForTrace(config: Config, trace: TraceFitting): Config {
   const { divisionKg, rateHz } = trace.scale;
   const scale = { ...config.scale, divisionKg, rateHz, staleMs: staleMs(rateHz) };
   // What the trace has of tags was read, whatever the site has.
   const read = { ...config };
   delete read.noReader;
-  return frozen({ ...read, scale, inputs: [...trace.inputs] });
+  const gate = { ...config.gate, dropOutMs: null };
+  return frozen({ ...read, gate, scale, inputs: [...trace.inputs] });
 }
 
 function shipped<K extends ProfileKind>(kind: K, name: string): Profile<K> {

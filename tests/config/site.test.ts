@@ -61,7 +61,8 @@ describe('a new site', () => {
     const same = { plan: null, inputs: null };
     const duty = { onMs: 240_000, periodMs: 600_000 };
     const leaves = gate.leaves.map((leaf) => ({ ...leaf, duty }));
-    const expected = { ...defaultConfig(), noReader: true, ...same, gate: { ...gate, leaves } };
+    const own = { ...gate, leaves, dropOutMs: 200 };
+    const expected = { ...defaultConfig(), noReader: true, ...same, gate: own };
     expect({ ...config, ...same }).toEqual(expected);
     expect({ ...config.plan, name: '' }).toEqual({ ...defaultConfig().plan, name: '' });
   });

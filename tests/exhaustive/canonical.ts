@@ -155,7 +155,7 @@ function interlockOf(config: Config, times: Times, s: InterlockState, t: number)
     if (state !== undefined) leaves[leaf.name] = leafOf(config, leaf, state, t);
   }
   const { first, later } = gate.warnMs;
-  const railMs = gate.dropOutMs === null ? 0 : gate.dropOutMs + times.railSlackMs + 1;
+  const railMs = railWatched(config) ? (gate.dropOutMs ?? 0) + times.railSlackMs + 1 : 0;
   return {
     startedAt: LONG_AGO,
     tickAt: ageOf(s.tickAt, t, times.tickGapMs + 1),
@@ -176,6 +176,9 @@ function interlockOf(config: Config, times: Times, s: InterlockState, t: number)
     railSeen: s.railSeen,
   };
 }
+
+const railWatched = ({ gate, inputs }: Config): boolean =>
+  gate.dropOutMs !== null && inputs.includes('actuatorPower');
 
 function leafOf(config: Config, leaf: LeafConfig, l: LeafState, t: number): LeafState {
   const { deadTimeMs, rehomeAfterStrokes } = config.gate;

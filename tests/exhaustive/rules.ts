@@ -386,7 +386,7 @@ function checkOutputs(
   s.fed = outputs['keepAlive'] === true;
   if (!s.fed && s.permission !== 'faulted') s.permission = 'off';
   for (const leaf of w.gate.leaves) bySwitches(w, s, leaf.name, t, breaches);
-  atHome(w, s, anyOn);
+  atHome(w, s, anyOn, seen);
 }
 
 function rising(w: Watched, s: Watch, seen: Observation, name: string, breaches: string[]): void {
@@ -531,8 +531,12 @@ function bySwitches(w: Watched, s: Watch, leaf: string, t: number, breaches: str
 }
 
 /** Homing is over once every leaf stands at home. */
-function atHome(w: Watched, s: Watch, anyOn: boolean): void {
+function atHome(w: Watched, s: Watch, anyOn: boolean, { scale }: Observation): void {
   if (!s.homing || anyOn) return;
   const home = Object.entries(w.gate.exits[w.gate.home] ?? {});
-  if (home.every(([leaf, end]) => s.leaves[leaf] === end)) s.homing = s.homeFirst = false;
+  if (!home.every(([leaf, end]) => s.leaves[leaf] === end)) return;
+  // Rule 5 asks for an empty crate also where no leaf had to move.
+  const empty = scale.fresh ? scale.occupancy === 'empty' : s.saidEmpty;
+  if (s.mustEmpty && !empty) return;
+  s.homing = s.homeFirst = s.mustEmpty = false;
 }

@@ -43,6 +43,7 @@ function shortGate(name: string, rehomeAfterStrokes: number): GateConfig {
     warnMs: { first: 20, later: 0 },
     staggerMs: gate.staggerMs > 0 ? 20 : 0,
     laneHoldMs: 20,
+    dropOutMs: 20,
     rehomeAfterStrokes,
   };
 }

@@ -20,7 +20,7 @@ const LOT_KG = 4;
 export function harmSite(name: string, beams: Beams): HarmSite {
   const loaded = loadProfile('gate', name, null);
   if (loaded?.ok !== true) throw new Error(`no shipped gate profile is called ${name}`);
-  const gate = { ...resolveGate(loaded.value), dropOutMs: 200 };
+  const gate = resolveGate(loaded.value);
   const exits = Object.keys(gate.exits);
   const own = name === 'three-way-switched' || name === 'five-way';
   const switches = gate.leaves

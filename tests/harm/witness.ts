@@ -58,7 +58,6 @@ export class Witness {
   #stopAt = -60_000;
   #laneAt = -60_000;
   #frontAt = -60_000;
-  #cutAt = -60_000;
   readonly #rows: { exit: string | null; body: Body | null }[] = [];
 
   constructor(
@@ -127,7 +126,6 @@ export class Witness {
 
   heard(t: number, event: Event): void {
     this.#say?.(t, JSON.stringify(event));
-    if (event.kind === 'stroke' && event.phase === 'cut') this.#cutAt = t;
     if (event.kind === 'let-go') {
       this.#rows.push({ exit: event.crossing.exit, body: this.#yard.lastOut() });
     }
@@ -143,8 +141,6 @@ export class Witness {
     if (fault === 'stop-pressed' || fault === 'rail-dead') return lately(this.#stopAt);
     if (fault === 'lane-entered') return lately(this.#laneAt);
     if (fault === 'let-out-early') return lately(this.#frontAt);
-    // A leaf that was cut off runs on into its switch.
-    if (fault === 'leaf-moved-unbidden') return lately(this.#cutAt);
     return fault === 'held-long' || fault === 'duty-spent' || fault === 'position-unproved';
   }
 

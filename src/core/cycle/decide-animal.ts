@@ -184,9 +184,13 @@ const LOOKS: Partial<Record<Wait, string>> = {
   power: 'the actuators have no power: reset the drop-out relay',
 };
 
+const EMPTY_FIRST =
+  'the leaves go home once the crate is empty: shut the back, let the animal out, shut the front';
+
 /** It has its exit, but the gate waits for a person: called once, after the lane had its time. */
 function callForLook(work: CycleWork, a: AnimalState, wanted: string | null): AnimalState {
   const { config, s, t, sight } = work;
+  if (s.mode === 'homing' && sight.gate.waits.includes('crate')) return callForEmpty(work, a);
   const reason = sight.gate.waits.map((wait) => LOOKS[wait]).find((words) => words !== undefined);
   const sent = s.mode === 'running' && wanted !== null && sight.gate.at !== wanted;
   if (reason === undefined || !sent) return a.waitsAt === null ? a : { ...a, waitsAt: null };
@@ -196,6 +200,13 @@ function callForLook(work: CycleWork, a: AnimalState, wanted: string | null): An
   }
   work.events.push({ kind: 'call', reason });
   return { ...a, waitsAt: since, calledAt: t };
+}
+
+/** Homing waits for this animal to go: nothing but a person makes it, so it is called at once. */
+function callForEmpty(work: CycleWork, a: AnimalState): AnimalState {
+  if (a.calledAt !== null) return a;
+  work.events.push({ kind: 'call', reason: EMPTY_FIRST });
+  return { ...a, calledAt: work.t };
 }
 
 /** Records or battery failed before this animal came: the one before it was the last. */

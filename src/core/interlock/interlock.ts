@@ -155,7 +155,8 @@ function watchSwitches({ config, s, t, sight, request, conditions }: Work): void
   for (const leaf of config.gate.leaves) {
     const state = s.leaves[leaf.name];
     if (state === undefined || !leaf.endSwitches) continue;
-    const found = leaves.switchFaults(leaf, state, t, sight.contacts, lettingGo);
+    const { deadTimeMs } = config.gate;
+    const found = leaves.switchFaults(leaf, state, t, sight.contacts, lettingGo, deadTimeMs);
     if (request.mode !== 'stopped' && request.mode !== 'fitting') conditions.push(...found);
     if (state.stroke !== null) continue;
     const position = leaves.seenPosition(leaf, sight.contacts);

@@ -119,13 +119,17 @@ export function endIfDue(
   return { state: end(made, t, false, true), ended: true, conditions };
 }
 
-/** What is wrong with a leaf's end switches in this step. None of it is retried. */
+/**
+ * What is wrong with a leaf's end switches in this step. None of it is retried.
+ * @param deadTimeMs for so long, or for the over-travel, a leaf may run on after its output went off
+ */
 export function switchFaults(
   leaf: LeafConfig,
   state: LeafState,
   t: number,
   contacts: ContactsResult,
   lettingGo: boolean,
+  deadTimeMs: number,
 ): Condition[] {
   if (!leaf.endSwitches) return [];
   const detail = leaf.name;
@@ -136,8 +140,13 @@ export function switchFaults(
   }
   const stroke = state.stroke;
   if (stroke === null) {
-    const changed = [extended, retracted].some((c) => c?.fell === true || c?.rose === true);
-    if (!changed) return [];
+    const runOnMs = Math.max(deadTimeMs, leaf.overTravelMs);
+    const runsOn = (offAt: number | null): boolean => offAt !== null && t - offAt < runOnMs;
+    const extending = extended?.rose === true || retracted?.fell === true;
+    const retracting = retracted?.rose === true || extended?.fell === true;
+    const unbidden =
+      (extending && !runsOn(state.extendOffAt)) || (retracting && !runsOn(state.retractOffAt));
+    if (!unbidden) return [];
     return [{ fault: lettingGo ? 'end-lost-letting-go' : 'leaf-moved-unbidden', detail }];
   }
   const far = stroke.direction === 'extend' ? extended : retracted;

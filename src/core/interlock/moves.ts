@@ -2,7 +2,7 @@
 import type { Direction, LeafConfig } from './gate.ts';
 import { dutyAllows } from './duty.ts';
 import { begin, deadTimeOver, directionTo } from './leaves.ts';
-import { waits } from './permits.ts';
+import { mustEmpty, waits } from './permits.ts';
 import type { StrokeKind } from './state.ts';
 import { anyStroke, type Work } from './work.ts';
 
@@ -24,7 +24,10 @@ export function homing(work: Work): boolean {
     }
     s.toHome = s.toHome.slice(1);
   }
+  // Where nothing had to move the crate has to be empty all the same.
+  if (mustEmpty(s, work.sight)) return false;
   s.homeFirst = false;
+  s.emptyFirst = false;
   s.warningAt = null;
   return true;
 }

@@ -32,8 +32,7 @@ export function waits(
   if (state.lane.needsConfirm) list.push('confirm');
   else if (!laneClear(state.lane, t, contacts, config.gate.laneHoldMs)) list.push('lane');
   if (kind === 'automatic' && !sight.scaleFresh) list.push('scale');
-  const empty = sight.crateEmpty || (!sight.scaleFresh && state.saidEmpty);
-  if (state.emptyFirst && !empty) list.push('crate');
+  if (mustEmpty(state, sight)) list.push('crate');
   if (kind !== 'homing' && !config.gate.leaves.every((leaf) => placed(config, state, leaf))) {
     list.push('position');
   }
@@ -41,6 +40,12 @@ export function waits(
   if (!config.keepAliveProved) list.push('keep-alive');
   if (batteryBad(config, state, t)) list.push('battery');
   return list;
+}
+
+/** Somebody came out under a moving leaf, and since then the crate was not seen or said to be empty. */
+export function mustEmpty(state: InterlockState, sight: Sight): boolean {
+  const empty = sight.crateEmpty || (!sight.scaleFresh && state.saidEmpty);
+  return state.emptyFirst && !empty;
 }
 
 /** Stop loop, rail and fresh samples: no motion of any kind without them. */

@@ -177,7 +177,9 @@ describe('the end of a stroke by its switch', () => {
 
 describe('end switches that cannot be believed', () => {
   const faults = (state: LeafState, t: number, contacts: ContactsResult, letting = false) =>
-    switchFaults(SWITCHED, state, t, contacts, letting).map((c) => `${c.fault} ${c.detail ?? ''}`);
+    switchFaults(SWITCHED, state, t, contacts, letting, 250).map(
+      (c) => `${c.fault} ${c.detail ?? ''}`,
+    );
 
   it('both ends made, at rest and under way', () => {
     expect(faults(resting(), 1000, seen(ON, ON))).toEqual(['both-ends-made leafA']);
@@ -214,8 +216,35 @@ describe('end switches that cannot be believed', () => {
     expect(faults(moving(), 1500, seen(OFF, contact(false, 'fell')))).toEqual([]);
     expect(faults(resting(), 1000, seen(OFF, ON))).toEqual([]);
   });
+  it.each([
+    ['extend', { extendOffAt: 800 }, OFF, contact(false, 'fell')],
+    ['extend', { extendOffAt: 800 }, contact(true, 'rose'), OFF],
+    ['retract', { retractOffAt: 800 }, contact(false, 'fell'), OFF],
+    ['retract', { retractOffAt: 800 }, OFF, contact(true, 'rose')],
+  ])('%s: what runs on the same way within the dead time is no fault', (_, off, one, other) => {
+    expect(faults(resting(off), 1049, seen(one, other))).toEqual([]);
+    expect(faults(resting(off), 1049, seen(one, other), true)).toEqual([]);
+    expect(faults(resting(off), 1050, seen(one, other))).toEqual(['leaf-moved-unbidden leafA']);
+    const never = resting({ extendOffAt: null, retractOffAt: null });
+    expect(faults(never, 100, seen(one, other))).toEqual(['leaf-moved-unbidden leafA']);
+  });
+  it('the longer one of dead time and over-travel counts', () => {
+    const slow = { ...SWITCHED, overTravelMs: 400 };
+    const late = seen(contact(true, 'rose'), OFF);
+    const at = (t: number) =>
+      switchFaults(slow, resting({ extendOffAt: 800 }), t, late, false, 250);
+    expect([at(1199).length, at(1200).length]).toEqual([0, 1]);
+  });
+  it.each([
+    ['extend', { extendOffAt: 800 }, contact(false, 'fell'), OFF],
+    ['extend', { extendOffAt: 800 }, OFF, contact(true, 'rose')],
+    ['retract', { retractOffAt: 800 }, OFF, contact(false, 'fell')],
+    ['retract', { retractOffAt: 800 }, contact(true, 'rose'), OFF],
+  ])('%s: back again is one at once', (_, off, one, other) => {
+    expect(faults(resting(off), 810, seen(one, other))).toEqual(['leaf-moved-unbidden leafA']);
+  });
   it('a leaf without switches, or whose inputs are not there, has no such fault', () => {
-    expect(switchFaults(LEAF, resting(), 1000, seen(ON, ON), false)).toEqual([]);
+    expect(switchFaults(LEAF, resting(), 1000, seen(ON, ON), false, 250)).toEqual([]);
     expect(faults(resting(), 1000, NONE)).toEqual([]);
     expect(faults(moving(), 1300, NONE)).toEqual([]);
   });

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { initial } from '../../../src/core/interlock/interlock.ts';
 import type { InterlockConfig } from '../../../src/core/interlock/state.ts';
 import { Bench, configOf, gateOf, LEAF, SWITCHED } from './gate-bench.ts';
 
@@ -177,6 +178,20 @@ describe('somebody out while a leaf moves', () => {
     expect(b.result).toMatchObject({ at: 'left', needsHoming: true });
   });
 
+  it('where no leaf has to move the gate is home only once the crate is empty', () => {
+    const b = new Bench(KNOWN, ALL).start().wait(300).ask({ exit: 'left' }).wait(20);
+    // Out before the leaf has left its end.
+    b.places['leafA'] = 0;
+    b.load('loaded').set('leafA.retracted', true).raw('frontShut', false);
+    expect(b.result).toMatchObject({ needsHoming: true, tripped: true });
+    b.ask({ mode: 'stopped', exit: null }).set('frontShut', true).wait(500);
+    b.ask({ mode: 'homing', started: true, confirmed: true }).wait(500);
+    expect(b.result).toMatchObject({ at: 'ahead', homed: false, waits: ['crate'] });
+    expect(b.load('empty').wait(20).result.homed).toBe(true);
+    b.load('loaded').ask({ mode: 'running', exit: 'left' }).wait(300);
+    expect([b.result.waits, b.on()]).toEqual([[], ['leafA.extend']]);
+  });
+
   it('with no weight the crate is empty by a person’s word, given after', () => {
     const b = moving().load('silent').ask({ crateSeenEmpty: true }).raw('frontShut', false);
     b.ask({ mode: 'stopped' }).set('frontShut', true).wait(500);
@@ -303,6 +318,20 @@ describe('keep-alive', () => {
 });
 
 describe('after power-up', () => {
+  it.each([0, 7000])('at %s ms: the first samples have 200 ms to come', (from) => {
+    const config = configOf(gateOf(LEAF));
+    const b = new Bench(config, ALL);
+    b.state = initial(config);
+    b.fresh = false;
+    b.put('stopLoop', false);
+    const at = (t: number): string[] => b.give({ t: from + t, tick: true }).faults();
+    expect([at(0), at(199), at(200)]).toEqual([[], [], ['stop-pressed', 'inputs-lost']]);
+  });
+  it('one that runs before its first samples were due stops at once', () => {
+    const b = new Bench(CONFIG, ALL).put('stopLoop', false).ask({ mode: 'running' });
+    expect(b.faults()).toEqual(['stop-pressed']);
+  });
+
   it('every direction counts as just gone off', () => {
     const b = new Bench(CONFIG, ALL);
     const off = { extendOffAt: 0, retractOffAt: 0, dutyAt: 0 };
