@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { look, dress, type Look } from './look.ts';
 import { Places } from './places.tsx';
+import { Devices } from './Devices.tsx';
 import { LinkPanel } from './LinkPanel.tsx';
 import { me, sheet, signIn, signOut } from './store.ts';
 import { words } from './words/en.ts';
@@ -106,10 +107,9 @@ function LookButton({ kind }: { kind: Look }) {
 }
 
 export function Menu() {
-  const { role, device } = me.value;
+  const { role } = me.value;
   return (
     <section class="sheet" aria-label={words.menu}>
-      <p>{role === null || device === null ? null : words.signedInAs(words.role[role], device)}</p>
       <Places done={close} />
       <fieldset>
         <legend>{words.look}</legend>
@@ -138,6 +138,7 @@ export function Menu() {
           <b>{words.signOut}</b>
         </button>
       )}
+      <Devices />
       <LinkPanel />
       <button type="button" class="act" onClick={close}>
         <b>{words.close}</b>

@@ -10,10 +10,11 @@ import { keepLive } from './live.ts';
 import { words } from './words/en.ts';
 
 const heard = signal(NOTHING_HEARD);
+const NOBODY: SignedIn = { role: null, device: null, until: null };
 /** This device's monotonic ms, moved four times a second so that ages grow. */
 const clock = signal(performance.now());
 export const layout = signal<Layout | null>(null);
-export const me = signal<SignedIn>({ role: null, device: null });
+export const me = signal<SignedIn>(NOBODY);
 export const faultTexts = signal<Record<string, Fault>>({});
 export const sheet = signal<'none' | 'sign-in' | 'menu'>('none');
 /** The last thing that the page has to say about a press of a button. */
@@ -64,7 +65,7 @@ export function begin(): void {
   }, 250);
 }
 
-async function refreshMe(): Promise<void> {
+export async function refreshMe(): Promise<void> {
   const found = await get<SignedIn>('/api/me');
   if (found !== null) me.value = found;
 }
@@ -81,7 +82,7 @@ function say(refusal: Refusal | null): void {
   else text = refusal.error === 'refused' ? refusal.reason : words.refusal[refusal.error];
   notice.value = { text, bad: true };
   if (refusal?.error === 'sign-in-first') {
-    me.value = { role: null, device: null };
+    me.value = NOBODY;
     sheet.value = 'sign-in';
   }
 }

@@ -14,9 +14,11 @@ import type { Command } from '../../core/trace.ts';
 import type { Book } from '../evening.ts';
 import { bookRoutes } from './book.ts';
 import { checkRoutes } from './check-weight.ts';
+import { keepRoom } from './connections.ts';
 import { createControl, type ManualControl } from './control.ts';
 import { listRoutes } from './desk/lists.ts';
 import { planRoutes } from './desk/plans.ts';
+import { deviceRoutes, sendAway } from './devices.ts';
 import { guard, refuse } from './guard.ts';
 import { createLive, type LiveStreams } from './live.ts';
 import type {
@@ -39,8 +41,6 @@ const REQUESTS_A_MINUTE = 600;
 const BODY_BYTES = 16 * 1024;
 /** A request that is still arriving after this is cut off, ms. */
 const ARRIVES_MS = 10_000;
-/** Connections at once, all pages together. */
-const CONNECTIONS = 128;
 
 export interface Clock {
   /** UTC ms, for how long a sign-in lasts. */
@@ -51,7 +51,7 @@ export interface Clock {
 
 /** All that the routes share. */
 export interface Shared {
-  data: Pick<PageThreadData, 'siteDir' | 'webDir' | 'names' | 'openLooking' | 'version'>;
+  data: Pick<PageThreadData, 'siteDir' | 'webDir' | 'names' | 'openLooking' | 'version' | 'zone'>;
   secrets: Secrets;
   sessions: Sessions;
   clock: Clock;
@@ -108,13 +108,14 @@ export async function buildApp(
 
 function createServer(): FastifyInstance {
   const app = Fastify({
+  await app.register(deviceRoutes, shared);
     bodyLimit: BODY_BYTES,
     requestTimeout: ARRIVES_MS,
     forceCloseConnections: true,
     http: { headersTimeout: ARRIVES_MS },
     routerOptions: { maxParamLength: 100 },
   });
-  app.server.maxConnections = CONNECTIONS;
+  keepRoom(app.server);
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(serializerCompiler);
   // A form of another site can post text without asking first; nothing here reads text.
@@ -129,7 +130,9 @@ function createServer(): FastifyInstance {
       return refuse(reply, 429, { error: 'too-many', reason: 'Too many requests; wait a minute' });
     }
     if (status < 500) return refuse(reply, status, { error: 'bad-request', reason: error.message });
-    process.stderr.write(`page: ${request.method} ${request.url}: ${error.stack ?? ''}\n`);
+    // Without the question: what stands in it may open something.
+    const path = request.url.split('?')[0] ?? '';
+    process.stderr.write(`page: ${request.method} ${path}: ${error.stack ?? ''}\n`);
     return refuse(reply, 500, { error: 'failed', reason: 'Fank could not do this; see its log' });
   });
   app.setNotFoundHandler((_request, reply) =>
@@ -205,3 +208,4 @@ function feed(shared: Shared): Omit<PageApp, 'app'> {
     },
   };
 }
+      sendAway(shared);

@@ -33,6 +33,20 @@ export const commandBody = z.discriminatedUnion('do', [
 ]);
 
 export const pinBody = z.strictObject({ pin: z.string().regex(/^\d{4,12}$/) });
+export const deviceBody = z.strictObject({ device: z.int().min(1) });
+/** Devices that are signed in. */
+export const devices = z.array(
+  z.object({
+    device: z.int(),
+    role: z.enum(['operator', 'installer']),
+    until: z.string(),
+    /** Its page is open now. */
+    looking: z.boolean(),
+    /** It is the one that asks. */
+    me: z.boolean(),
+  }),
+);
+export type Devices = z.infer<typeof devices>;
 export const controlBody = z.strictObject({ take: z.boolean() });
 export const emptyBody = z.strictObject({}).nullish();
 
@@ -66,6 +80,8 @@ export const signedIn = z.object({
   role: z.enum(['operator', 'installer']).nullable(),
   /** Number of this device among those signed in; null when it is not. */
   device: z.int().nullable(),
+  /** When its sign-in ends, `hh:mm` by the clock of the site. */
+  until: z.string().nullable(),
 });
 export type SignedIn = z.infer<typeof signedIn>;
 

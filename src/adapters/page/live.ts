@@ -27,6 +27,8 @@ export interface LiveStreams {
   beat(beat: LiveBeat, nowMs: number): void;
   /** Signed-in devices with an open page. */
   devices(): Set<number>;
+  /** Ends the streams of a device; its pages ask again, and are looked at anew. */
+  leave(device: number): void;
   readonly counts: { open: number; sent: number; dropped: number };
   close(): void;
 }
@@ -104,6 +106,9 @@ export function createLive(): LiveStreams {
       const devices = new Set<number>();
       for (const stream of streams) if (stream.device !== null) devices.add(stream.device);
       return devices;
+    },
+    leave(device) {
+      for (const stream of streams) if (stream.device === device) drop(stream);
     },
     close() {
       for (const stream of streams) drop(stream);

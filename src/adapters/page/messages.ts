@@ -215,6 +215,8 @@ export type ToPage =
   | { kind: 'links'; links: LinkFigures[] }
   | { kind: 'answer'; id: number; answer: CommandAnswer }
   | { kind: 'close' };
+  /** IANA time zone of the site: when its working day ends. */
+  zone: string;
 
 /** Page thread to main thread. */
 export type FromPage =

@@ -45,6 +45,8 @@ export interface PageOptions {
   webDir?: string;
 }
 
+  /** IANA time zone of the site; left out: UTC. */
+  zone?: string;
 /** The page, as the main thread sees it. */
 export interface Page {
   /** e.g. `http://127.0.0.1:8080`. */
@@ -115,6 +117,7 @@ export async function startPage(options: PageOptions): Promise<Page> {
   return new ThreadPage({ ...data, port: first.ready.port }, first);
 }
 
+    zone: options.zone ?? 'UTC',
 class ThreadPage implements Page {
   readonly address: string;
   readonly port: number;

@@ -3,9 +3,10 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import type { Shared } from './app.ts';
 import { createAttempts } from './attempts.ts';
-import { emptyBody, pinBody, refusals, signedIn } from './contracts.ts';
+import { emptyBody, pinBody, refusals, signedIn, type SignedIn } from './contracts.ts';
+import { endSession } from './devices.ts';
 import { refuse } from './guard.ts';
-import { LASTS_MS } from './sessions.ts';
+import { clockText, type Session } from './sessions.ts';
 
 export const COOKIE = 'fank';
 /** Marks a device that has known a PIN, so that others' wrong tries never slow it down. */
@@ -36,7 +37,7 @@ function wait(reply: FastifyReply, ms: number): FastifyReply {
 // eslint-disable-next-line @typescript-eslint/require-await -- fastify's plugin shape
 export async function signInRoutes(plain: FastifyInstance, shared: Shared): Promise<void> {
   const app = plain.withTypeProvider<ZodTypeProvider>();
-  const { secrets, sessions, clock, control } = shared;
+  const { secrets, sessions, clock } = shared;
   const attempts = createAttempts();
   let checking = 0;
 
@@ -66,10 +67,11 @@ export async function signInRoutes(plain: FastifyInstance, shared: Shared): Prom
       attempts.right(key);
       if (request.session !== null) sessions.end(request.session.id);
       const session = sessions.begin(role, secrets.mark(role), clock.wall());
-      void reply.setCookie(COOKIE, session.id, { ...KEPT, maxAge: LASTS_MS[role] / 1000 });
+      const lastsS = Math.round((session.untilMs - clock.wall()) / 1000);
+      void reply.setCookie(COOKIE, session.id, { ...KEPT, maxAge: lastsS });
       const name = device ?? randomBytes(12).toString('base64url');
       void reply.setCookie(DEVICE_COOKIE, name, { ...KEPT, maxAge: YEAR_S });
-      return { role, device: session.device };
+      return told(session);
     },
   );
 
@@ -80,21 +82,21 @@ export async function signInRoutes(plain: FastifyInstance, shared: Shared): Prom
       schema: { body: emptyBody, response: { 200: signedIn, ...refusals } },
     },
     (request, reply) => {
-      if (request.session !== null) {
-        control.release(request.session.device);
-        sessions.end(request.session.id);
-      }
+      if (request.session !== null) endSession(shared, request.session);
       void reply.clearCookie(COOKIE, { path: '/' });
-      return { role: null, device: null };
+      return told(null);
     },
   );
 
   app.get(
     '/api/me',
     { config: { access: 'open' }, schema: { response: { 200: signedIn, ...refusals } } },
-    (request) => ({
-      role: request.session?.role ?? null,
-      device: request.session?.device ?? null,
-    }),
+    (request) => told(request.session),
   );
+
+  function told(session: Session | null): SignedIn {
+    if (session === null) return { role: null, device: null, until: null };
+    const { role, device, untilMs } = session;
+    return { role, device, until: clockText(untilMs, shared.data.zone) };
+  }
 }

@@ -90,7 +90,7 @@ async function main(): Promise<void> {
   const page = await buildApp({
     data,
     secrets,
-    sessions: openSessions(data.siteDir),
+    sessions: openSessions(data.siteDir, data.zone),
     clock: { wall: () => Date.now(), mono: () => performance.now() },
     command,
     change,

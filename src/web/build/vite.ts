@@ -26,7 +26,8 @@ export default defineConfig({
   root: fileURLToPath(new URL('..', import.meta.url)),
   // Nothing of the surroundings gets into what browsers are given.
   envPrefix: 'FANK_PAGE_',
-  oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+  // Never with the names of the files that it was made from, whoever builds it.
+  oxc: { jsx: { runtime: 'automatic', importSource: 'preact', development: false } },
   plugins: [compressed()],
   build: {
     outDir: fileURLToPath(new URL('../../../dist/web', import.meta.url)),

@@ -104,6 +104,10 @@ export interface Words {
   signIn: string;
   signOut: string;
   signedInAs: (role: string, device: number) => string;
+  signedInUntil: (who: string, until: string) => string;
+  endSignIn: (who: string) => string;
+  pageOpen: string;
+  pageShut: (until: string) => string;
   pin: string;
   pinAsk: string;
   pinBack: string;

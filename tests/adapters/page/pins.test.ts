@@ -58,5 +58,5 @@ test('a restart signs nobody out', async () => {
   const cookies = await served.signIn(OPERATOR);
   const again = await serve({ siteDir: served.siteDir });
   const me = await again.inject({ url: '/api/me', cookies });
-  expect(me.json()).toEqual({ role: 'operator', device: 1 });
+  expect(me.json()).toEqual({ role: 'operator', device: 1, until: '04:00' });
 });

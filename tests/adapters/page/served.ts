@@ -94,10 +94,11 @@ export async function serve(
       webDir,
       names: ['pen.example'],
       openLooking: given.openLooking ?? true,
+      zone: 'Europe/London',
       version: '0',
     },
     secrets,
-    sessions: openSessions(siteDir),
+    sessions: openSessions(siteDir, 'Europe/London'),
     clock: { wall: () => served.time.wall, mono: () => served.time.mono },
     command: (command, who) => {
       served.commands.push({ command, who });
@@ -107,6 +108,7 @@ export async function serve(
       served.changes.push(change);
       return Promise.resolve(served.answer);
     },
+    fitting: () => Promise.resolve(null),
     book: lateBook(BOOK_MODULE, siteDir),
   });
   opened.unshift(() => served.page.app.close());
