@@ -8,6 +8,7 @@ import { openBluetoothScale } from './adapters/scale/bluetooth.ts';
 import type { Scale, ScaleEvents } from './adapters/scale/port.ts';
 import { openSerialScale } from './adapters/scale/serial.ts';
 import { openReader, type Reader } from './adapters/tags/reader.ts';
+import { openCommissioning, type Commissioning } from './commissioning.ts';
 import type { SiteFacts } from './config/facts.ts';
 import type { ResolvedSite } from './config/load.ts';
 import { planVersion } from './config/plan.ts';
@@ -41,6 +42,8 @@ export interface DaemonOptions {
   page: { host: string; port: number } | null;
   /** Words for people: notes of the adapters. */
   say: (text: string) => void;
+  /** For tests: another name for this start of the machine. */
+  boot?: string;
   /** For tests: every commit of the records takes this much longer, ms. */
   slowRecordsMs?: number;
 }
@@ -60,7 +63,13 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const { site, clock } = options;
   const wall = () => ({ atMs: clock.wallAt(clock.now()), clockSet: clock.isSet() });
   const knowledge = knowledgeOf(options, wall);
-  const config = { ...(options.config ?? site.config), plan: knowledge.plan() };
+  const given = { ...(options.config ?? site.config), plan: knowledge.plan() };
+  const { boot, say } = options;
+  const fitting = openCommissioning({
+    ...{ site, config: given, wall, say, now: () => clock.now() },
+    ...(boot === undefined ? {} : { boot }),
+  });
+  const config = fitting.fitted(given);
   const session = newSessionId(clock.wallAt(clock.now()));
   const { version, board } = options;
   const frames = framesOf(site);
@@ -92,7 +101,8 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   if (scale !== null) links.scale = () => scale.health();
   if (reader !== null) links.reader = () => reader.health();
   const changes = openChanges(loop, records, knowledge, { session, now: wall });
-  const page = await openPage(options, loop, links, records, changes).catch(
+  fitting.follow(loop, records.files, () => changes.tell());
+  const page = await openPage(options, loop, links, records, changes, fitting).catch(
     async (error: unknown) => {
       await Promise.all([scale?.close(), reader?.close(), records.close()]);
       throw error;
@@ -144,6 +154,7 @@ async function openPage(
   links: LinkSources,
   records: Records,
   changes: Changes,
+  { desk }: Commissioning,
 ): Promise<Page | null> {
   const { site, version, clock, page: where } = options;
   if (where === null) return null;
@@ -159,6 +170,10 @@ async function openPage(
   page.describe(view.layout);
   page.onCommand((command) => Promise.resolve(loop.command(command)));
   page.onChange((change) => changeSite(change, changes));
+  page.onFitting(async (ask) => {
+    const refused = ask.ask === 'say' ? await desk.said(ask.said) : null;
+    return { refused, view: ask.ask === 'live' ? null : desk.view(), live: desk.live() };
+  });
   changes.tell = () => {
     view.reconfigure(loop.config);
     page.describe(view.layout);

@@ -19,7 +19,7 @@ import { checks, type Check } from './check-site.ts';
 import { version } from './version.ts';
 
 /** What a technician needs of a site folder. What is not named here stays out: PINs, the day book. */
-const SETTINGS = ['site.yaml', 'plans', 'profiles'];
+const SETTINGS = ['site.yaml', 'fitting.json', 'plans', 'profiles'];
 /** Faults and stops of the last entries of the day book. */
 const EVENTS = 2000;
 /** The newest traces, up to this much together, bytes. */

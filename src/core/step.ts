@@ -34,6 +34,8 @@ export interface Config {
   battery: BatteryConfig | null;
   /** Keep-alive was proved to drop the actuators out at fitting. */
   keepAliveProved: boolean;
+  /** Safety steps of the fitting that are open, by name: a start is refused; left out where none is. */
+  notFitted?: string[];
   /** What each wired button for a mark gives, by the name after `markButton.`. */
   markButtons?: Record<string, Mark>;
   /** The site has no tag reader: nothing waits for a tag. */

@@ -32,6 +32,9 @@ function wrongImport(from: string, one: Import): string | null {
   if (from.startsWith('src/config/') && !/^src\/(core|config)\//.test(to)) {
     return 'src/config imports only src/core and packages';
   }
+  if (from.startsWith('src/fitting/') && !/^src\/(core|config|fitting)\//.test(to)) {
+    return 'src/fitting imports only src/core, src/config and packages';
+  }
   if (from.startsWith('src/adapters/')) return wrongInAdapter(from, to);
   if (from === 'src/loop.ts' && one.typeOnly) return null;
   if (to.startsWith('src/adapters/') && !MAY_WIRE_ADAPTERS.test(from)) {
@@ -70,7 +73,9 @@ function wrongInSimulator(from: string, one: Import): string | null {
 
 function wrongInAdapter(from: string, to: string): string | null {
   if (!to.startsWith('src/adapters/')) {
-    return /^src\/(core|config)\//.test(to) ? null : 'adapters import only src/core and src/config';
+    return /^src\/(core|config|fitting)\//.test(to)
+      ? null
+      : 'adapters import only src/core, src/config and src/fitting';
   }
   const folder = adapterFolder(to);
   return folder === null || folder === adapterFolder(from)

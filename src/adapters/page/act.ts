@@ -22,6 +22,7 @@ export async function actRoutes(plain: FastifyInstance, shared: Shared): Promise
       schema: { body: emptyBody, response: { 200: done, ...refusals } },
     },
     async (request, reply) => {
+      shared.presses.end();
       const device = request.session?.device ?? null;
       const answer = await shared.command({ do: 'stop' }, { role: 'anyone', device });
       if (answer === null) return refuse(reply, 504, { error: 'no-answer', reason: NO_ANSWER });

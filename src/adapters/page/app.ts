@@ -19,10 +19,14 @@ import { createControl, type ManualControl } from './control.ts';
 import { listRoutes } from './desk/lists.ts';
 import { planRoutes } from './desk/plans.ts';
 import { deviceRoutes, sendAway } from './devices.ts';
+import { fittingRoutes } from './fitting.ts';
 import { guard, refuse } from './guard.ts';
+import { createPresses, holdRoutes, type Presses } from './hold.ts';
 import { createLive, type LiveStreams } from './live.ts';
 import type {
   CommandAnswer,
+  FittingAnswer,
+  FittingAsk,
   Layout,
   LinkFigures,
   PageThreadData,
@@ -55,11 +59,16 @@ export interface Shared {
   secrets: Secrets;
   sessions: Sessions;
   clock: Clock;
-  /** Gives a command to the daemon; null when it did not answer. */
-  command(command: Command, who: Who): Promise<CommandAnswer | null>;
+  /**
+   * Gives a command to the daemon; null when it did not answer. One that it gets more than `withinMs`
+   * from now is refused.
+   */
+  command(command: Command, who: Who, withinMs?: number): Promise<CommandAnswer | null>;
   /** Has a change of the site written and taken into use; null when the daemon did not answer. */
   change(change: SiteChange): Promise<CommandAnswer | null>;
   /** The day book, opened at the first question. */
+  /** Asks the fitting; null when the daemon did not answer. */
+  fitting(ask: FittingAsk): Promise<FittingAnswer | null>;
   book(): Promise<Book>;
   race: Race;
   /** How the links were heard when the daemon last told. */
@@ -67,6 +76,7 @@ export interface Shared {
   live: LiveStreams;
   control: ManualControl;
   wrongPins: number;
+  presses: Presses;
 }
 
 export interface PageApp {
@@ -79,7 +89,10 @@ export interface PageApp {
 }
 
 export async function buildApp(
-  given: Pick<Shared, 'data' | 'secrets' | 'sessions' | 'clock' | 'command' | 'change' | 'book'>,
+  given: Pick<
+    Shared,
+    'data' | 'secrets' | 'sessions' | 'clock' | 'command' | 'change' | 'fitting' | 'book'
+  >,
 ): Promise<PageApp> {
   const shared: Shared = {
     ...given,
@@ -88,6 +101,7 @@ export async function buildApp(
     live: createLive(),
     control: createControl(),
     wrongPins: 0,
+    presses: createPresses(given.clock.wall()),
   };
   const app = createServer();
   await plugins(app, shared);
@@ -99,6 +113,8 @@ export async function buildApp(
   await app.register(actRoutes, shared);
   await app.register(bookRoutes, shared);
   await app.register(checkRoutes, shared);
+  await app.register(holdRoutes, shared);
+  await app.register(fittingRoutes, shared);
   const desk = { ...shared, siteDir: shared.data.siteDir };
   await app.register(planRoutes, desk);
   await app.register(listRoutes, desk);

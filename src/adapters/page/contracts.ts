@@ -50,6 +50,14 @@ export type Devices = z.infer<typeof devices>;
 export const controlBody = z.strictObject({ take: z.boolean() });
 export const emptyBody = z.strictObject({}).nullish();
 
+/** Hold-to-run: a new press, or the renewal of one with the nonce that was answered last. */
+export const holdBody = z.union([
+  z.strictObject({ output: z.string().min(1).max(60) }),
+  z.strictObject({ press: z.int(), nonce: z.string().min(1).max(40) }),
+]);
+export const held = z.object({ press: z.int(), nonce: z.string() });
+export type Held = z.infer<typeof held>;
+
 /** Why a request was not done, as a code that the page has words for. */
 export const refusal = z.object({
   error: z.enum([

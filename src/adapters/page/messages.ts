@@ -8,6 +8,7 @@ import type { Direction, LeafEnd } from '../../core/interlock/gate.ts';
 import type { Wait } from '../../core/interlock/state.ts';
 import type { Work } from '../../core/sortplan/plan.ts';
 import type { Command, Exit, LinkName, Mark, Mode, Rule } from '../../core/trace.ts';
+import type { FittingLive, FittingSaid, FittingView } from '../../fitting/view.ts';
 
 /** What stays the same until plan or site change: names and shapes that the page draws with. */
 export interface Layout {
@@ -186,6 +187,15 @@ export interface CommandAnswer {
   reason?: string;
 }
 
+/** What the page asks of the fitting, and is answered. */
+export type FittingAsk = { ask: 'view' | 'live' } | { ask: 'say'; said: FittingSaid };
+export interface FittingAnswer {
+  /** Why it was not taken, in words; null where it was, or where nothing was said. */
+  refused: string | null;
+  view: FittingView | null;
+  live: FittingLive;
+}
+
 /** PINs that were made just now, because the site folder had none. Never stored in clear. */
 export interface FreshPins {
   operator: string;
@@ -216,13 +226,16 @@ export type ToPage =
   | { kind: 'answer'; id: number; answer: CommandAnswer }
   | { kind: 'close' };
   /** IANA time zone of the site: when its working day ends. */
+  | { kind: 'fitting'; id: number; answer: FittingAnswer }
   zone: string;
 
 /** Page thread to main thread. */
 export type FromPage =
   | { kind: 'ready'; address: string; port: number; freshPins: FreshPins | null }
   | { kind: 'failed'; reason: string }
-  | { kind: 'command'; id: number; command: Command; who: Who }
+  /** Refused where the main thread gets it later than `untilMs`, by the clock that all threads share. */
+  | { kind: 'command'; id: number; command: Command; who: Who; untilMs: number | null }
+  | { kind: 'fitting'; id: number; ask: FittingAsk }
   /** Answered like a command, when it is on the card and in use. */
   | { kind: 'change'; id: number; change: SiteChange }
   /** This snapshot has been passed on: room for another one. */

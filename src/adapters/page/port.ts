@@ -4,8 +4,11 @@ import type { Worker } from 'node:worker_threads';
 import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import { startThread } from '../thread.ts';
+import { sharedMs } from './shared-clock.ts';
 import type {
   CommandAnswer,
+  FittingAnswer,
+  FittingAsk,
   FreshPins,
   FromPage,
   Layout,
@@ -25,6 +28,7 @@ const RESTART_FIRST_MS = 500;
 const RESTART_LONGEST_MS = 10_000;
 
 export type ChangeHandler = (change: SiteChange) => Promise<CommandAnswer>;
+export type FittingHandler = (ask: FittingAsk) => Promise<FittingAnswer>;
 export type CommandHandler = (command: Command, who: Who) => Promise<CommandAnswer>;
 
 export interface PageOptions {
@@ -41,12 +45,12 @@ export interface PageOptions {
   names?: string[];
   /** Looking needs no PIN (the default). */
   openLooking?: boolean;
+  /** IANA time zone of the site; left out: UTC. */
+  zone?: string;
   /** Folder of the built page; by default `dist/web` of this package. */
   webDir?: string;
 }
 
-  /** IANA time zone of the site; left out: UTC. */
-  zone?: string;
 /** The page, as the main thread sees it. */
 export interface Page {
   /** e.g. `http://127.0.0.1:8080`. */
@@ -66,6 +70,8 @@ export interface Page {
   onCommand(handler: CommandHandler): void;
   /** One handler: writes a change of the site and takes it into use. */
   onChange(handler: ChangeHandler): void;
+  /** One handler: the fitting. */
+  onFitting(handler: FittingHandler): void;
   /** Told when the page thread dies (false) and when it serves again (true). */
   onLink(handler: (up: boolean) => void): void;
   close(): Promise<void>;
@@ -111,13 +117,13 @@ export async function startPage(options: PageOptions): Promise<Page> {
     webDir: options.webDir ?? builtPage(),
     names: options.names ?? [],
     openLooking: options.openLooking ?? true,
+    zone: options.zone ?? 'UTC',
     version: options.version,
   };
   const first = await startWorker(data);
   return new ThreadPage({ ...data, port: first.ready.port }, first);
 }
 
-    zone: options.zone ?? 'UTC',
 class ThreadPage implements Page {
   readonly address: string;
   readonly port: number;
@@ -127,6 +133,7 @@ class ThreadPage implements Page {
   #layout: Layout | null = null;
   #handler: CommandHandler | null = null;
   #changes: ChangeHandler | null = null;
+  #fitting: FittingHandler | null = null;
   #link: (up: boolean) => void = () => undefined;
   #lastMs = -Infinity;
   #onTheWay = 0;
@@ -170,6 +177,10 @@ class ThreadPage implements Page {
     this.#changes = handler;
   }
 
+  onFitting(handler: FittingHandler): void {
+    this.#fitting = handler;
+  }
+
   onLink(handler: (up: boolean) => void): void {
     this.#link = handler;
   }
@@ -199,7 +210,13 @@ class ThreadPage implements Page {
     worker.on('message', (message: FromPage) => {
       if (message.kind === 'taken') this.#onTheWay--;
       if (message.kind === 'command') {
-        void this.#answer(message.id, () => this.#handler?.(message.command, message.who));
+        void this.#answer(message.id, () => this.#command(message));
+      }
+      if (message.kind === 'fitting') {
+        const { id } = message;
+        void this.#fitting?.(message.ask).then((answer) => {
+          this.#send({ kind: 'fitting', id, answer });
+        });
       }
       if (message.kind === 'change') {
         void this.#answer(message.id, () => this.#changes?.(message.change));
@@ -214,6 +231,12 @@ class ThreadPage implements Page {
       this.#restartSoon();
     });
     if (this.#layout !== null) this.#send({ kind: 'layout', layout: this.#layout });
+  }
+
+  #command(asked: Extract<FromPage, { kind: 'command' }>): Promise<CommandAnswer> | undefined {
+    const { command, who, untilMs } = asked;
+    if (untilMs === null || sharedMs() <= untilMs) return this.#handler?.(command, who);
+    return Promise.resolve({ ok: false, reason: 'That came too late: let go and press again' });
   }
 
   #restartSoon(): void {

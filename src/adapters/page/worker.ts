@@ -5,9 +5,18 @@ import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import { buildApp, type PageApp } from './app.ts';
 import { lateBook } from './book.ts';
-import type { CommandAnswer, FromPage, PageThreadData, ToPage, Who } from './messages.ts';
+import type {
+  CommandAnswer,
+  FittingAnswer,
+  FittingAsk,
+  FromPage,
+  PageThreadData,
+  ToPage,
+  Who,
+} from './messages.ts';
 import { openSecrets } from './secrets.ts';
 import { openSessions } from './sessions.ts';
+import { sharedMs } from './shared-clock.ts';
 
 /** The daemon answers a command within a tick or two; after this it is not there, ms. */
 const ANSWER_MS = 2000;
@@ -18,29 +27,34 @@ const BEAT_MS = 1000;
 if (parentPort === null) throw new Error('This is the page thread of Fank: run "npx fank run"');
 const port = parentPort;
 const data = workerData as PageThreadData;
-const waiting = new Map<number, (answer: CommandAnswer | null) => void>();
+const waiting = new Map<number, (answer: unknown) => void>();
 let lastId = 0;
 
 function tell(message: FromPage): void {
   port.postMessage(message);
 }
 
-function command(given: Command, who: Who): Promise<CommandAnswer | null> {
-  return ask(ANSWER_MS, (id) => ({ kind: 'command', id, command: given, who }));
+function command(given: Command, who: Who, withinMs?: number): Promise<CommandAnswer | null> {
+  const untilMs = withinMs === undefined ? null : sharedMs() + withinMs;
+  return ask(ANSWER_MS, (id) => ({ kind: 'command', id, command: given, who, untilMs }));
 }
 
 function change(given: SiteChange): Promise<CommandAnswer | null> {
   return ask(WRITTEN_MS, (id) => ({ kind: 'change', id, change: given }));
 }
 
-function ask(withinMs: number, order: (id: number) => FromPage): Promise<CommandAnswer | null> {
+function fitting(asked: FittingAsk): Promise<FittingAnswer | null> {
+  return ask(WRITTEN_MS, (id) => ({ kind: 'fitting', id, ask: asked }));
+}
+
+function ask<T>(withinMs: number, order: (id: number) => FromPage): Promise<T | null> {
   const id = ++lastId;
   return new Promise((resolve) => {
     const late = setTimeout(() => waiting.get(id)?.(null), withinMs);
     waiting.set(id, (answer) => {
       clearTimeout(late);
       waiting.delete(id);
-      resolve(answer);
+      resolve(answer as T | null);
     });
     tell(order(id));
   });
@@ -60,6 +74,7 @@ function listen(page: PageApp, beat: NodeJS.Timeout): void {
         page.hear(message.links);
         break;
       case 'answer':
+      case 'fitting':
         waiting.get(message.id)?.(message.answer);
         break;
       case 'close':
@@ -94,6 +109,7 @@ async function main(): Promise<void> {
     clock: { wall: () => Date.now(), mono: () => performance.now() },
     command,
     change,
+    fitting,
     book: lateBook(data.bookModule, data.siteDir),
   });
   const address = await page.app.listen({ host: data.host, port: data.port });

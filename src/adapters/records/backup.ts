@@ -16,7 +16,14 @@ import { openForReading } from './reader.ts';
 import { bookPath, STEPS, versionOf } from './schema.ts';
 
 /** Besides the day book, what makes a site; traces stay out, they are large and of the day. */
-const SETTINGS = ['site.yaml', 'plans', 'profiles', 'treatments.csv', 'treatments-corrected.csv'];
+const SETTINGS = [
+  'site.yaml',
+  'fitting.json',
+  'plans',
+  'profiles',
+  'treatments.csv',
+  'treatments-corrected.csv',
+];
 
 /** A backup as it was checked, or put back. */
 export interface Backup {

@@ -7,7 +7,7 @@ import { inWords } from './trouble.ts';
 
 /** What may be written: the settings, the treatment record, plans and the lists beside them. */
 const MAY_BE_WRITTEN =
-  /^(site\.yaml|treatments\.csv|treatments-corrected\.csv|plans\/[\p{L}\p{N}][\p{L}\p{N} ._-]{0,79}\.(yaml|csv))$/u;
+  /^(site\.yaml|fitting\.json|treatments\.csv|treatments-corrected\.csv|plans\/[\p{L}\p{N}][\p{L}\p{N} ._-]{0,79}\.(yaml|csv))$/u;
 
 /**
  * Writes all files or, where one cannot be written, leaves all as they were.

@@ -68,8 +68,10 @@ function takeSession({ s, events }: CycleWork, command: Takes): void {
   } else s.nextAnimal = Math.max(s.nextAnimal, a.number + 1);
 }
 
-function whyNotStart({ s, sight }: CycleWork): string | null {
+function whyNotStart({ s, sight, config }: CycleWork): string | null {
   if (s.mode === 'fault') return 'A fault is not cleared: clear it first.';
+  const open = config.notFitted ?? [];
+  if (open.length > 0) return `The fitting is not finished: ${open.join(', ')}. See Fitting.`;
   if (sight.contacts.contacts['stopLoop']?.raw === false) {
     return 'The stop loop is open: release the stop first.';
   }

@@ -10,6 +10,8 @@ import type { WeighingResult } from '../weighing/result.ts';
 import type { CrateConfig } from './crate.ts';
 
 export interface CycleConfig {
+  /** Safety steps of the fitting that are open, by name. */
+  notFitted?: string[];
   /** What each wired button for a mark gives. */
   markButtons?: Record<string, Mark>;
   /** The site has no tag reader. */

@@ -1,0 +1,67 @@
+/** What passes between the fitting and whoever shows it. Plain JSON. */
+import type { Mode } from '../core/trace.ts';
+import type { FittingState, Result, Signature, Standing, Value } from './state.ts';
+import type { Item, StepId } from './steps.ts';
+import type { InputSeen, StopSeen, StrokeSeen } from './watch.ts';
+
+/** What a person says or wants; `who` is the name that goes with it. */
+export type FittingSaid = { who: string } & (
+  | { do: 'answer'; item: string; value: Value }
+  /** From now on the service looks for what this item asks. */
+  | { do: 'watch'; item: string }
+  /** What was measured last is taken. */
+  | { do: 'take'; item: string }
+  /** Done over: what was found is forgotten. */
+  | { do: 'again'; item: string }
+  | { do: 'sign' }
+  | { do: 'new-yard'; place: string }
+);
+
+export interface ItemView extends Item {
+  standing: Standing;
+  result: Result | null;
+}
+
+export interface StepView {
+  id: StepId;
+  safety: boolean;
+  /** Every item is done. */
+  done: boolean;
+  items: ItemView[];
+}
+
+export interface FittingView {
+  /** Counts up with every change. */
+  rev: number;
+  /** False where nothing real moves: then the race starts without a fitting. */
+  needed: boolean;
+  steps: StepView[];
+  signed: (Signature & { holds: boolean }) | null;
+  yard: FittingState['yard'];
+  /** Why the race does not start; empty where it may. */
+  notFitted: string[];
+  leaves: { name: string; endSwitches: boolean; travelMs: number }[];
+  exits: string[];
+}
+
+/** What changes by itself. */
+export interface FittingLive {
+  rev: number;
+  mode: Mode;
+  inputs: (Omit<InputSeen, 'changedMs'> & { name: string; ageMs: number | null })[];
+  /** Motion outputs that are on. */
+  moving: string[];
+  /** Each leaf's last time on. */
+  strokes: StrokeSeen[];
+  volts: number | null;
+  leastVolts: number | null;
+  kg: number | null;
+  perSecond: number;
+  stop: StopSeen | null;
+  watching: {
+    item: string;
+    forMs: number;
+    /** It has left its rest. */
+    left: boolean;
+  } | null;
+}
