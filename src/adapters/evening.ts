@@ -238,6 +238,17 @@ export interface CheckShown {
   words: string;
 }
 
+/** A fault of a day: how often, and when by the clock on the wall. */
+export interface FaultOfDay {
+  day: string;
+  fault: string;
+  times: number;
+  first: string;
+  last: string;
+  /** What was said with it last. */
+  detail: string | null;
+}
+
 /** The day book, as the page's thread reads it. */
 export interface Book {
   days: () => { day: string; farms: string[] }[];
@@ -251,6 +262,8 @@ export interface Book {
   sheet: (ask: SheetAsk) => string | Unanswered;
   /** The last checks with a known mass, newest first. */
   checks: (most: number) => CheckShown[];
+  /** Faults of the last days that have any events, newest first. */
+  faults: (days: number) => FaultOfDay[];
 }
 
 /** A module that reads the day book of a site folder. */

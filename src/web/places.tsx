@@ -3,7 +3,7 @@ import type { ComponentType } from 'preact';
 import { words } from './words/en.ts';
 
 /** The places of the page. All but the race are fetched when somebody first goes there. */
-export type Place = 'race' | 'plan' | 'book' | 'check';
+export type Place = 'race' | 'plan' | 'book' | 'check' | 'fitting' | 'workshop';
 
 export const place = signal<Place>('race');
 
@@ -11,6 +11,8 @@ const fetched: Record<Exclude<Place, 'race'>, () => Promise<ComponentType>> = {
   plan: () => import('./plan/PlanScreen.tsx').then((module) => module.PlanScreen),
   book: () => import('./book/BookScreen.tsx').then((module) => module.BookScreen),
   check: () => import('./check/CheckScreen.tsx').then((module) => module.CheckScreen),
+  fitting: () => import('./fitting/FittingScreen.tsx').then((module) => module.FittingScreen),
+  workshop: () => import('./workshop/WorkshopScreen.tsx').then((module) => module.WorkshopScreen),
 };
 
 const screens = signal<Partial<Record<Place, ComponentType>>>({});
@@ -46,7 +48,7 @@ export function Elsewhere() {
 export function Places({ done }: { done: () => void }) {
   return (
     <nav class="places" aria-label={words.places.label}>
-      {(['race', 'plan', 'book', 'check'] as const).map((to) => (
+      {(['race', 'plan', 'book', 'check', 'fitting', 'workshop'] as const).map((to) => (
         <button
           type="button"
           class="act"

@@ -36,6 +36,9 @@ export async function buildPage(pseudo: boolean): Promise<string> {
     'words/en.ts': 'pseudo.ts',
     'words/plan.ts': 'pseudo-plan.ts',
     'words/book.ts': 'pseudo-book.ts',
+    'words/fitting.ts': 'pseudo-book.ts',
+    'words/workshop.ts': 'pseudo-book.ts',
+    'words/check.ts': 'pseudo-book.ts',
   };
   const swap: Plugin = {
     name: 'pseudo',

@@ -38,6 +38,7 @@ import { actRoutes } from './act.ts';
 import { lookRoutes } from './look.ts';
 import { COOKIE, signInRoutes } from './signin.ts';
 import type { Secrets } from './secrets.ts';
+import { workshopRoutes } from './workshop/routes.ts';
 import type { Sessions } from './sessions.ts';
 
 /** Requests that one address may make in a minute; stop is not counted. */
@@ -66,17 +67,17 @@ export interface Shared {
   command(command: Command, who: Who, withinMs?: number): Promise<CommandAnswer | null>;
   /** Has a change of the site written and taken into use; null when the daemon did not answer. */
   change(change: SiteChange): Promise<CommandAnswer | null>;
-  /** The day book, opened at the first question. */
   /** Asks the fitting; null when the daemon did not answer. */
   fitting(ask: FittingAsk): Promise<FittingAnswer | null>;
+  /** The day book, opened at the first question. */
   book(): Promise<Book>;
   race: Race;
   /** How the links were heard when the daemon last told. */
   links: { heard: LinkFigures[]; takenMs: number };
   live: LiveStreams;
   control: ManualControl;
-  wrongPins: number;
   presses: Presses;
+  wrongPins: number;
 }
 
 export interface PageApp {
@@ -100,8 +101,8 @@ export async function buildApp(
     links: { heard: [], takenMs: 0 },
     live: createLive(),
     control: createControl(),
-    wrongPins: 0,
     presses: createPresses(given.clock.wall()),
+    wrongPins: 0,
   };
   const app = createServer();
   await plugins(app, shared);
@@ -109,12 +110,14 @@ export async function buildApp(
     shared.live.close();
   });
   await app.register(signInRoutes, shared);
+  await app.register(deviceRoutes, shared);
   await app.register(lookRoutes, shared);
   await app.register(actRoutes, shared);
-  await app.register(bookRoutes, shared);
-  await app.register(checkRoutes, shared);
   await app.register(holdRoutes, shared);
   await app.register(fittingRoutes, shared);
+  await app.register(bookRoutes, shared);
+  await app.register(checkRoutes, shared);
+  await app.register(workshopRoutes, shared);
   const desk = { ...shared, siteDir: shared.data.siteDir };
   await app.register(planRoutes, desk);
   await app.register(listRoutes, desk);
@@ -124,7 +127,6 @@ export async function buildApp(
 
 function createServer(): FastifyInstance {
   const app = Fastify({
-  await app.register(deviceRoutes, shared);
     bodyLimit: BODY_BYTES,
     requestTimeout: ARRIVES_MS,
     forceCloseConnections: true,
@@ -220,8 +222,8 @@ function feed(shared: Shared): Omit<PageApp, 'app'> {
     },
     beat() {
       const nowMs = clock.mono();
+      sendAway(shared);
       live.beat({ ageMs: ageOf(race, nowMs), sentMs: Math.round(nowMs) }, nowMs);
     },
   };
 }
-      sendAway(shared);

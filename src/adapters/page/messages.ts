@@ -215,6 +215,8 @@ export interface PageThreadData {
   names: string[];
   /** Looking needs no PIN. */
   openLooking: boolean;
+  /** IANA time zone of the site: when its working day ends. */
+  zone: string;
   version: string;
 }
 
@@ -224,10 +226,8 @@ export type ToPage =
   | { kind: 'layout'; layout: Layout }
   | { kind: 'links'; links: LinkFigures[] }
   | { kind: 'answer'; id: number; answer: CommandAnswer }
-  | { kind: 'close' };
-  /** IANA time zone of the site: when its working day ends. */
   | { kind: 'fitting'; id: number; answer: FittingAnswer }
-  zone: string;
+  | { kind: 'close' };
 
 /** Page thread to main thread. */
 export type FromPage =

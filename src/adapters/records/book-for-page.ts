@@ -8,6 +8,7 @@ import { readEvening, readOneFarm } from './evening.ts';
 import { bookIcar } from './icar.ts';
 import { linesOf } from './lines.ts';
 import { lotSheet } from './lot-sheet.ts';
+import { pastFaults } from './past-faults.ts';
 import { openForReading } from './reader.ts';
 
 /**
@@ -46,6 +47,7 @@ export function openBook(siteDir: string): Book {
     csv: (day, farm, style) => ofOneFarm(day, farm, (book) => bookCsv(book, style)),
     icar: (day, farm) => ofOneFarm(day, farm, bookIcar),
     sheet: (ask) => ofOneFarm(ask.day, ask.farm, (book) => lotSheet(book, ask)),
+    faults: (days) => look((db) => pastFaults(db, days)),
     checks: (most) =>
       look((db) =>
         readChecks(db, null, most).map((one) => {

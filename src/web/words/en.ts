@@ -153,6 +153,7 @@ export const words: Words = {
     book: 'Day book',
     check: 'Check weight',
     fitting: 'Fitting',
+    workshop: 'Workshop',
   },
   notForTrade: 'Not for trade use.',
   faults: 'What is wrong',

@@ -76,7 +76,15 @@ export interface Words {
   askTags: string;
   withoutTags: string;
   askFull: string;
-  places: { label: string; race: string; plan: string; book: string; check: string };
+  places: {
+    label: string;
+    race: string;
+    plan: string;
+    book: string;
+    check: string;
+    fitting: string;
+    workshop: string;
+  };
   notForTrade: string;
   faults: string;
   cause: string;
