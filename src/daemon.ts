@@ -2,6 +2,7 @@
 import { createLinkMeter, type LinkSources } from './adapters/page/links.ts';
 import { startPage, type Page } from './adapters/page/port.ts';
 import { createView } from './adapters/page/snapshot.ts';
+import { daysOf } from './adapters/records/day.ts';
 import { BOOK_MODULE, newSessionId, startRecords, type Records } from './adapters/records/port.ts';
 import type { Board } from './adapters/relays/board.ts';
 import { openBluetoothScale } from './adapters/scale/bluetooth.ts';
@@ -23,6 +24,8 @@ import {
   type KnowledgeOptions,
 } from './knowledge.ts';
 import { Loop, type LoopClock } from './loop.ts';
+import type { Workday } from './workday.ts';
+import { keepBy, openWorkday, sessionFacts } from './workday-open.ts';
 
 /** How often it is looked whether the day has changed what the treatment record says, ms. */
 const MEDICINE_EVERY_MS = 30_000;
@@ -62,7 +65,8 @@ export interface Daemon {
 export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const { site, clock } = options;
   const wall = () => ({ atMs: clock.wallAt(clock.now()), clockSet: clock.isSet() });
-  const knowledge = knowledgeOf(options, wall);
+  let day: Workday | null = null;
+  const knowledge = knowledgeOf(options, wall, () => sessionFacts(day));
   const given = { ...(options.config ?? site.config), plan: knowledge.plan() };
   const { boot, say } = options;
   const fitting = openCommissioning({
@@ -76,23 +80,14 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const loop = new Loop({ config, version, clock, board, session, frames });
   const records = openRecords(options, loop);
   const ready = await records.ready;
-  loop.keep(records);
-  records.session(
-    {
-      id: session,
-      plan: knowledge.kept(),
-      divisionKg: config.scale.divisionKg,
-      farm: null,
-      holding: null,
-      flockMark: null,
-      mob: null,
-      field: null,
-      hoursOffFeed: null,
-      fleece: null,
-      who: null,
-    },
-    wall(),
-  );
+  loop.keep(keepBy(records, () => day));
+  const changes = openChanges(loop, records, knowledge, { now: wall, session: () => day });
+  const { localTime } = daysOf(site.site.zone);
+  const workday = openWorkday({
+    ...{ loop, clock, records, knowledge, ready, changes, localTime, newId: newSessionId },
+  });
+  day = workday;
+  refreshMedicine(changes);
   const scale = openWeighHead(options, loop);
   knowledge.weighed(ready.lastWeights);
   loop.onEvents(knowledge.follow);
@@ -100,16 +95,14 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   const links: LinkSources = {};
   if (scale !== null) links.scale = () => scale.health();
   if (reader !== null) links.reader = () => reader.health();
-  const changes = openChanges(loop, records, knowledge, { session, now: wall });
   fitting.follow(loop, records.files, () => changes.tell());
-  const page = await openPage(options, loop, links, records, changes, fitting).catch(
-    async (error: unknown) => {
-      await Promise.all([scale?.close(), reader?.close(), records.close()]);
-      throw error;
-    },
-  );
-  const daily = setInterval(refreshMedicine, MEDICINE_EVERY_MS, changes);
-  daily.unref();
+  const page = await openPage(options, {
+    ...{ loop, links, records, changes, day: workday, fitting },
+  }).catch(async (error: unknown) => {
+    await Promise.all([scale?.close(), reader?.close(), records.close()]);
+    throw error;
+  });
+  const daily = setInterval(refreshMedicine, MEDICINE_EVERY_MS, changes).unref();
   return {
     loop,
     records,
@@ -150,12 +143,17 @@ function openRecords(options: DaemonOptions, loop: Loop): Records {
 /** The page's thread is told what the loop shows, and its commands go to the loop. */
 async function openPage(
   options: DaemonOptions,
-  loop: Loop,
-  links: LinkSources,
-  records: Records,
-  changes: Changes,
-  { desk }: Commissioning,
+  given: {
+    loop: Loop;
+    links: LinkSources;
+    records: Records;
+    changes: Changes;
+    day: Workday;
+    fitting: Commissioning;
+  },
 ): Promise<Page | null> {
+  const { loop, links, records, changes, day } = given;
+  const { desk } = given.fitting;
   const { site, version, clock, page: where } = options;
   if (where === null) return null;
   const page = await startPage({
@@ -174,6 +172,9 @@ async function openPage(
     const refused = ask.ask === 'say' ? await desk.said(ask.said) : null;
     return { refused, view: ask.ask === 'live' ? null : desk.view(), live: desk.live() };
   });
+  page.onOrder((order, { role, device }) =>
+    Promise.resolve(day.order(order, device === null ? role : `phone ${String(device)}`)),
+  );
   changes.tell = () => {
     view.reconfigure(loop.config);
     page.describe(view.layout);
@@ -185,11 +186,16 @@ async function openPage(
     view.saved(animal);
   });
   const meter = createLinkMeter(links);
+  let told = 0;
   loop.onEvents((events, t) => {
     const figures = meter.read(clock.now());
     if (figures !== null) page.links(figures);
     view.follow(events, t);
-    if (loop.last !== null && page.wants()) page.publish(view.snapshot(loop.last, t));
+    if (told !== day.revision) page.session(day.shown());
+    told = day.revision;
+    if (loop.last === null || !page.wants()) return;
+    const besides = { doseMl: day.medicine.dose, sessionRev: day.revision };
+    page.publish(view.snapshot(loop.last, t, besides));
   });
   return page;
 }
@@ -252,10 +258,12 @@ function openTagReader(
 function knowledgeOf(
   { site, config, facts }: DaemonOptions,
   now: KnowledgeOptions['now'],
+  session: KnowledgeOptions['session'],
 ): Knowledge {
   const { plan } = config ?? site.config;
   const { zone, offLabel } = site.site;
-  return createKnowledge({ plan, version: planVersion(plan), facts, offLabel, zone, now });
+  const version = planVersion(plan);
+  return createKnowledge({ plan, version, facts, offLabel, zone, now, session });
 }
 
 type Changes = Changing & {
@@ -268,7 +276,7 @@ function openChanges(
   loop: Loop,
   records: Records,
   knowledge: Knowledge,
-  { session, now }: { session: string; now: KnowledgeOptions['now'] },
+  { session, now }: { session: () => Workday | null; now: KnowledgeOptions['now'] },
 ): Changes {
   const changes: Changes = {
     tell: () => undefined,
@@ -283,8 +291,8 @@ function openChanges(
       records.checkWeight({ ...check, maxKg, divisionKg }, now());
     },
     changed: () => {
-      const known = String(loop.state.cycle.session ?? session);
-      records.plan(known, knowledge.kept(), now());
+      const begun = session()?.begun ?? null;
+      if (begun !== null) records.plan(begun, knowledge.kept(), now());
       changes.tell();
     },
   };

@@ -7,9 +7,17 @@ import type { CheckSaid, PlanInUse, SiteChange } from './config/site-change.ts';
 import { dayNumber } from './core/sortplan/days.ts';
 import { killDay, sessionPlan, tagFacts } from './core/sortplan/facts.ts';
 import type { Plan } from './core/sortplan/plan.ts';
-import type { OffLabel } from './core/sortplan/withdrawal.ts';
+import type { OffLabel, Treatment } from './core/sortplan/withdrawal.ts';
 import type { Event, KnownFacts } from './core/trace.ts';
 import type { Loop } from './loop.ts';
+
+/** What the session adds to the plan. */
+export interface SessionFacts {
+  farm: string | null;
+  mob: string | null;
+  /** What its animals were given at the race. */
+  treatments: readonly Treatment[];
+}
 
 interface Weight {
   tag: string;
@@ -27,6 +35,7 @@ export interface KnowledgeOptions {
   /** IANA zone: the day that a moment belongs to. */
   zone: string;
   now: () => { atMs: number; clockSet: boolean };
+  session: () => SessionFacts;
 }
 
 export interface Knowledge {
@@ -43,7 +52,7 @@ export interface Knowledge {
 }
 
 export function createKnowledge(options: KnowledgeOptions): Knowledge {
-  const { offLabel, zone, now } = options;
+  const { offLabel, zone, now, session } = options;
   let { plan, version, facts } = options;
   const days = new Intl.DateTimeFormat('sv-SE', { timeZone: zone });
   const weights = new Map<string, Weight[]>();
@@ -69,20 +78,23 @@ export function createKnowledge(options: KnowledgeOptions): Knowledge {
     const day = found === undefined ? null : dayNumber(found.day);
     return found === undefined || day === null ? null : { kg: found.kg, day };
   };
+  const treatments = (): Treatment[] => [...facts.treatments, ...session().treatments];
+  const mobs = (): string[] => [plan.mob ?? null, session().mob].filter((one) => one !== null);
   return {
     factsOf: (tag) =>
       tagFacts(tag, {
-        treatments: facts.treatments,
+        treatments: treatments(),
         offLabel,
-        mobsOf: () => (plan.mob === undefined ? [] : [plan.mob]),
+        mobsOf: mobs,
         listOf: facts.listOf,
         lastWeight,
         killDay: killDay(plan, todayNumber()),
         today: todayNumber(),
       }),
     plan: () => {
-      if (facts.treatments.length === 0) return plan;
-      return sessionPlan(plan, facts.treatments, todayNumber(), offLabel);
+      const known = treatments();
+      if (known.length === 0) return plan;
+      return sessionPlan(plan, known, todayNumber(), offLabel, mobs());
     },
     kept: () => ({ name: plan.name, hash: version, resolved: plan }),
     take: (use) => {

@@ -16,6 +16,8 @@ export interface LoopClock {
   now(): number;
   wallAt(t: number): number;
   isSet(): boolean;
+  /** A person says that it is `deltaMs` later than this clock shows. */
+  vouch?(deltaMs: number): void;
 }
 
 export interface LoopOptions {

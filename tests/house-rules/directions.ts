@@ -4,6 +4,9 @@ import type { Breach, Import, Module } from './module.ts';
 const WEB_PACKAGES = ['preact', '@preact/signals', 'uplot'];
 const MAY_USE_SIMULATOR = /^src\/cli\/(demo|replay)[\w-]*\.ts$/;
 const MAY_WIRE_ADAPTERS = /^(src\/daemon\.ts$|src\/cli\/|simulator\/)/;
+/** What the daemon puts together: they know adapters by their types alone. */
+const MAY_KNOW_ADAPTERS =
+  /^src\/(loop|workday(-open)?|session-words|medicine|put-right|knowledge|wall-clock)\.ts$/;
 const PTY = 'simulator/pty.ts';
 
 /** Dependencies point inward: daemon, cli -> adapters, config -> core. */
@@ -36,9 +39,9 @@ function wrongImport(from: string, one: Import): string | null {
     return 'src/fitting imports only src/core, src/config and packages';
   }
   if (from.startsWith('src/adapters/')) return wrongInAdapter(from, to);
-  if (from === 'src/loop.ts' && one.typeOnly) return null;
+  if (MAY_KNOW_ADAPTERS.test(from) && one.typeOnly) return null;
   if (to.startsWith('src/adapters/') && !MAY_WIRE_ADAPTERS.test(from)) {
-    return 'only src/daemon.ts, src/cli and the simulator wire adapters; src/loop.ts takes types';
+    return 'only src/daemon.ts, src/cli and the simulator wire adapters; the loop and the day take types';
   }
   return from === 'src/daemon.ts' && to.startsWith('src/cli/')
     ? 'the daemon knows no command'

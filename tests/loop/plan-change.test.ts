@@ -35,6 +35,7 @@ function bench() {
     ...{ plan: config.plan, version: planVersion(config.plan), offLabel: OFF_LABEL, zone: 'UTC' },
     facts: { listOf: () => null, treatments: [] },
     now: () => ({ atMs: clock.wallAt(clock.now()), clockSet: true }),
+    session: () => ({ farm: null, mob: null, treatments: [] }),
   });
   let version = planVersion(config.plan);
   loop.keep({

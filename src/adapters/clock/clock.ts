@@ -11,6 +11,11 @@ export interface Clock {
   wallAt(t: number): number;
   /** The system clock can be believed: see `judgeClock`. */
   isSet(): boolean;
+  /**
+   * A person says what time it is: from now on the wall clock is taken to be `deltaMs` ahead of the
+   * system's, until a time service keeps that one.
+   */
+  vouch(deltaMs: number): void;
 }
 
 /** What is known of the system clock when it is judged. */
@@ -60,17 +65,19 @@ export function startClock(options: { vouched?: boolean } = {}): Clock {
   const now = (): number => Number((process.hrtime.bigint() - origin) / 1_000_000n);
   const synchronised = kernelSays();
   const hardwareClock = existsSync('/dev/rtc') || existsSync('/dev/rtc0');
+  let vouched = options.vouched ?? false;
+  let deltaMs = 0;
+  const wallNow = (): number => Date.now() + (deltaMs !== 0 && !synchronised() ? deltaMs : 0);
   return {
     now,
-    wallNow: () => Date.now(),
-    wallAt: (t) => Date.now() - now() + t,
+    wallNow,
+    wallAt: (t) => wallNow() - now() + t,
     isSet: () =>
-      judgeClock({
-        wallMs: Date.now(),
-        synchronised: synchronised(),
-        hardwareClock,
-        vouched: options.vouched ?? false,
-      }),
+      judgeClock({ wallMs: wallNow(), synchronised: synchronised(), hardwareClock, vouched }),
+    vouch: (ms) => {
+      deltaMs += ms;
+      vouched = true;
+    },
   };
 }
 
@@ -90,6 +97,10 @@ export function fakeClock(wallMs: number, set = true): FakeClock {
     wallNow: () => offset + t,
     wallAt: (at) => offset + at,
     isSet: () => isSet,
+    vouch: (ms) => {
+      offset += ms;
+      isSet = true;
+    },
     advance: (ms) => {
       t += ms;
     },

@@ -12,6 +12,7 @@ import {
 import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import type { Book } from '../evening.ts';
+import type { SessionOrder, SessionShown } from '../session.ts';
 import { bookRoutes } from './book.ts';
 import { checkRoutes } from './check-weight.ts';
 import { keepRoom } from './connections.ts';
@@ -36,6 +37,7 @@ import type {
 import { ageOf, liveNow, type Race } from './race.ts';
 import { actRoutes } from './act.ts';
 import { lookRoutes } from './look.ts';
+import { sessionRoutes } from './session.ts';
 import { COOKIE, signInRoutes } from './signin.ts';
 import type { Secrets } from './secrets.ts';
 import { workshopRoutes } from './workshop/routes.ts';
@@ -65,6 +67,8 @@ export interface Shared {
    * from now is refused.
    */
   command(command: Command, who: Who, withinMs?: number): Promise<CommandAnswer | null>;
+  /** Gives a word on the session to the daemon; null when it did not answer. */
+  order(order: SessionOrder, who: Who): Promise<CommandAnswer | null>;
   /** Has a change of the site written and taken into use; null when the daemon did not answer. */
   change(change: SiteChange): Promise<CommandAnswer | null>;
   /** Asks the fitting; null when the daemon did not answer. */
@@ -72,6 +76,8 @@ export interface Shared {
   /** The day book, opened at the first question. */
   book(): Promise<Book>;
   race: Race;
+  /** The session as it was told last. */
+  session: SessionShown | null;
   /** How the links were heard when the daemon last told. */
   links: { heard: LinkFigures[]; takenMs: number };
   live: LiveStreams;
@@ -83,6 +89,7 @@ export interface Shared {
 export interface PageApp {
   app: FastifyInstance;
   describe(layout: Layout): void;
+  tellSession(session: SessionShown): void;
   show(snapshot: Snapshot): void;
   hear(links: LinkFigures[]): void;
   /** Once a second: a sign of life to the pages, also while the daemon is silent. */
@@ -90,13 +97,14 @@ export interface PageApp {
 }
 
 export async function buildApp(
-  given: Pick<
+  given: Omit<
     Shared,
-    'data' | 'secrets' | 'sessions' | 'clock' | 'command' | 'change' | 'fitting' | 'book'
+    'race' | 'session' | 'links' | 'live' | 'control' | 'wrongPins' | 'presses'
   >,
 ): Promise<PageApp> {
   const shared: Shared = {
     ...given,
+    session: null,
     race: { layout: null, snapshot: null, takenMs: 0 },
     links: { heard: [], takenMs: 0 },
     live: createLive(),
@@ -113,6 +121,7 @@ export async function buildApp(
   await app.register(deviceRoutes, shared);
   await app.register(lookRoutes, shared);
   await app.register(actRoutes, shared);
+  await app.register(sessionRoutes, shared);
   await app.register(holdRoutes, shared);
   await app.register(fittingRoutes, shared);
   await app.register(bookRoutes, shared);
@@ -208,6 +217,9 @@ function feed(shared: Shared): Omit<PageApp, 'app'> {
   return {
     describe(layout) {
       race.layout = layout;
+    },
+    tellSession(session) {
+      shared.session = session;
     },
     show(snapshot) {
       const nowMs = clock.mono();

@@ -7,6 +7,7 @@ import type { FaultName } from '../../core/faults/table.ts';
 import type { Direction, LeafEnd } from '../../core/interlock/gate.ts';
 import type { Wait } from '../../core/interlock/state.ts';
 import type { Work } from '../../core/sortplan/plan.ts';
+import type { SessionOrder, SessionShown } from '../session.ts';
 import type { Command, Exit, LinkName, Mark, Mode, Rule } from '../../core/trace.ts';
 import type { FittingLive, FittingSaid, FittingView } from '../../fitting/view.ts';
 
@@ -135,6 +136,10 @@ export interface Snapshot {
   asks: Ask[];
   /** The last command that was refused, in words, for a few seconds. */
   refused: string | null;
+  /** The dose for the animal on the crate, ml; null while its weight is not sure. */
+  doseMl: number | null;
+  /** Goes up whenever `/api/session` has something new. */
+  sessionRev: number;
 }
 
 /** How a link to a device is heard. */
@@ -224,6 +229,7 @@ export interface PageThreadData {
 export type ToPage =
   | { kind: 'snapshot'; snapshot: Snapshot }
   | { kind: 'layout'; layout: Layout }
+  | { kind: 'session'; session: SessionShown }
   | { kind: 'links'; links: LinkFigures[] }
   | { kind: 'answer'; id: number; answer: CommandAnswer }
   | { kind: 'fitting'; id: number; answer: FittingAnswer }
@@ -236,6 +242,7 @@ export type FromPage =
   /** Refused where the main thread gets it later than `untilMs`, by the clock that all threads share. */
   | { kind: 'command'; id: number; command: Command; who: Who; untilMs: number | null }
   | { kind: 'fitting'; id: number; ask: FittingAsk }
+  | { kind: 'order'; id: number; order: SessionOrder; who: Who }
   /** Answered like a command, when it is on the card and in use. */
   | { kind: 'change'; id: number; change: SiteChange }
   /** This snapshot has been passed on: room for another one. */

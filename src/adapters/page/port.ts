@@ -5,6 +5,7 @@ import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
 import { startThread } from '../thread.ts';
 import { sharedMs } from './shared-clock.ts';
+import type { SessionOrder, SessionShown } from '../session.ts';
 import type {
   CommandAnswer,
   FittingAnswer,
@@ -29,6 +30,7 @@ const RESTART_LONGEST_MS = 10_000;
 
 export type ChangeHandler = (change: SiteChange) => Promise<CommandAnswer>;
 export type FittingHandler = (ask: FittingAsk) => Promise<FittingAnswer>;
+export type OrderHandler = (order: SessionOrder, who: Who) => Promise<CommandAnswer>;
 export type CommandHandler = (command: Command, who: Who) => Promise<CommandAnswer>;
 
 export interface PageOptions {
@@ -66,6 +68,10 @@ export interface Page {
   describe(layout: Layout): void;
   /** How the links are heard; about once a second. */
   links(figures: LinkFigures[]): void;
+  /** The session as it stands; whenever it changes. */
+  session(session: SessionShown): void;
+  /** One handler; it answers what a person says of the session. */
+  onOrder(handler: OrderHandler): void;
   /** One handler; it answers every command, also stop. */
   onCommand(handler: CommandHandler): void;
   /** One handler: writes a change of the site and takes it into use. */
@@ -131,7 +137,9 @@ class ThreadPage implements Page {
   #data: PageThreadData;
   #worker: Worker | null = null;
   #layout: Layout | null = null;
+  #session: SessionShown | null = null;
   #handler: CommandHandler | null = null;
+  #orders: OrderHandler | null = null;
   #changes: ChangeHandler | null = null;
   #fitting: FittingHandler | null = null;
   #link: (up: boolean) => void = () => undefined;
@@ -167,6 +175,15 @@ class ThreadPage implements Page {
 
   links(links: LinkFigures[]): void {
     this.#send({ kind: 'links', links });
+  }
+
+  session(session: SessionShown): void {
+    this.#session = session;
+    this.#send({ kind: 'session', session });
+  }
+
+  onOrder(handler: OrderHandler): void {
+    this.#orders = handler;
   }
 
   onCommand(handler: CommandHandler): void {
@@ -218,6 +235,9 @@ class ThreadPage implements Page {
           this.#send({ kind: 'fitting', id, answer });
         });
       }
+      if (message.kind === 'order') {
+        void this.#answer(message.id, () => this.#orders?.(message.order, message.who));
+      }
       if (message.kind === 'change') {
         void this.#answer(message.id, () => this.#changes?.(message.change));
       }
@@ -231,6 +251,7 @@ class ThreadPage implements Page {
       this.#restartSoon();
     });
     if (this.#layout !== null) this.#send({ kind: 'layout', layout: this.#layout });
+    if (this.#session !== null) this.#send({ kind: 'session', session: this.#session });
   }
 
   #command(asked: Extract<FromPage, { kind: 'command' }>): Promise<CommandAnswer> | undefined {

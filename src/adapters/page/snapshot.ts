@@ -19,6 +19,9 @@ export interface Recent {
   called: { text: string; at: number } | null;
 }
 
+/** What the core does not know. */
+export type Besides = Pick<Snapshot, 'doseMl' | 'sessionRev'>;
+
 /** Order of places as an animal sees them; exits with names of their own keep theirs between. */
 function place(exit: Exit): number {
   if (exit.startsWith('left')) return 0;
@@ -159,7 +162,7 @@ function snapshotOf(
   config: Config,
   stepped: Pick<Stepped, 'state' | 'weighing'>,
   t: number,
-  context: { seq: number; layout: number; recent: Recent },
+  context: { seq: number; layout: number; recent: Recent; besides: Besides },
 ): Snapshot {
   const { state } = stepped;
   const { cycle, gate } = state;
@@ -210,6 +213,7 @@ function snapshotOf(
     })),
     asks: asksNow(stepped),
     refused: said(recent.refused, t),
+    ...context.besides,
   };
 }
 
@@ -224,7 +228,7 @@ export interface View {
   follow(events: readonly Event[], t: number): void;
   /** To be told when an animal's row is on the card. */
   saved(animal: number): void;
-  snapshot(stepped: Pick<Stepped, 'state' | 'weighing'>, t: number): Snapshot;
+  snapshot(stepped: Pick<Stepped, 'state' | 'weighing'>, t: number, besides: Besides): Snapshot;
   /** After a new configuration: describe the page's new `layout` before the next snapshot. */
   reconfigure(config: Config): void;
 }
@@ -251,9 +255,9 @@ export function createView(first: Config, simulated: boolean): View {
       const row = recent.last.find((one) => one.animal === animal);
       if (row !== undefined) row.saved = true;
     },
-    snapshot(stepped, t) {
+    snapshot(stepped, t, besides) {
       seq++;
-      return snapshotOf(config, stepped, t, { seq, layout: layout.id, recent });
+      return snapshotOf(config, stepped, t, { seq, layout: layout.id, recent, besides });
     },
     reconfigure(next) {
       config = next;

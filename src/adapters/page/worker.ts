@@ -3,6 +3,7 @@ import { performance } from 'node:perf_hooks';
 import { parentPort, workerData } from 'node:worker_threads';
 import type { SiteChange } from '../../config/site-change.ts';
 import type { Command } from '../../core/trace.ts';
+import type { SessionOrder } from '../session.ts';
 import { buildApp, type PageApp } from './app.ts';
 import { lateBook } from './book.ts';
 import type {
@@ -39,6 +40,10 @@ function command(given: Command, who: Who, withinMs?: number): Promise<CommandAn
   return ask(ANSWER_MS, (id) => ({ kind: 'command', id, command: given, who, untilMs }));
 }
 
+function order(given: SessionOrder, who: Who): Promise<CommandAnswer | null> {
+  return ask(ANSWER_MS, (id) => ({ kind: 'order', id, order: given, who }));
+}
+
 function change(given: SiteChange): Promise<CommandAnswer | null> {
   return ask(WRITTEN_MS, (id) => ({ kind: 'change', id, change: given }));
 }
@@ -72,6 +77,9 @@ function listen(page: PageApp, beat: NodeJS.Timeout): void {
         break;
       case 'links':
         page.hear(message.links);
+        break;
+      case 'session':
+        page.tellSession(message.session);
         break;
       case 'answer':
       case 'fitting':
@@ -108,6 +116,7 @@ async function main(): Promise<void> {
     sessions: openSessions(data.siteDir, data.zone),
     clock: { wall: () => Date.now(), mono: () => performance.now() },
     command,
+    order,
     change,
     fitting,
     book: lateBook(data.bookModule, data.siteDir),

@@ -59,6 +59,13 @@ export interface Correction {
   why: string | null;
 }
 
+/** From when a wrong clock's error is known: its rows from that animal on, what else from then on. */
+export interface MendSince {
+  animal: number;
+  /** UTC ms by the wrong clock. */
+  atMs: number;
+}
+
 /** Rows for the database, in words of the core. */
 export type RowMessage =
   | { kind: 'session'; session: SessionInfo; wall: Wall }
@@ -77,8 +84,8 @@ export type RowMessage =
   | { kind: 'check-weight'; check: CheckRow; wall: Wall }
   /** A pen's animals are run through again: its crossings so far count no longer. */
   | { kind: 'run-again'; session: string; pen: string; who: string | null; wall: Wall }
-  /** The clock was found wrong by `deltaMs`: add it to this session's rows written unset. */
-  | { kind: 'mend'; session: string; deltaMs: number; wall: Wall };
+  /** The clock was found wrong by `deltaMs`: add it to what was written of this session unset `since`. */
+  | { kind: 'mend'; session: string; since: MendSince; deltaMs: number; wall: Wall };
 
 /**
  * `final` false: at letting go. `final` true: the crossing has ended, the same row complete.

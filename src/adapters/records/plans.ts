@@ -7,7 +7,8 @@ export function planStatements(db: Database.Database) {
     plan: db.prepare(`INSERT INTO plan (hash, name, resolved) VALUES (@hash, @name, @resolved)
       ON CONFLICT (hash) DO NOTHING`),
     sessionPlan: db.prepare(`INSERT INTO session_plan (session, plan, at_ms, clock_set)
-      SELECT @n, n, @atMs, @clockSet FROM plan WHERE hash = @hash`),
+      SELECT @n, n, @atMs, @clockSet FROM plan WHERE hash = @hash AND n IS NOT
+        (SELECT plan FROM session_plan WHERE session = @n ORDER BY n DESC LIMIT 1)`),
     earlierWeight: db.prepare(`INSERT INTO earlier_weight (tag, day, kg) VALUES (@tag, @day, @kg)
       ON CONFLICT (tag, day) DO UPDATE SET kg = excluded.kg`),
   };

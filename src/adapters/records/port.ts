@@ -4,6 +4,7 @@ import type { Crossing, Event, Input, TraceHeader } from '../../core/trace.ts';
 import type {
   Correction,
   EarlierWeightRow,
+  MendSince,
   Ready,
   RowMessage,
   SessionInfo,
@@ -89,8 +90,8 @@ export interface Records {
   checkWeight: (check: CheckRow, wall: Wall) => void;
   /** Writes files of the site, all or none; settles with null, or why not in words. */
   files: (files: SiteFile[]) => Promise<string | null>;
-  /** The clock was found wrong by `deltaMs` while this session's unmarked rows were written. */
-  mend: (session: string, deltaMs: number, wall: Wall) => void;
+  /** The clock was found wrong by `deltaMs` while this session was written, since then. */
+  mend: (session: string, since: MendSince, deltaMs: number, wall: Wall) => void;
   /** Ends the trace file and begins another from `state`, which is the state at its t = 0. */
   rotate: (header: TraceHeader, state: unknown) => void;
   /** A crossing is committed and synced. */
@@ -172,8 +173,8 @@ export function startRecords(options: RecordsOptions): Records {
     ...planOrders(row),
     ...checkOrders(row),
     files: files.write,
-    mend: (session, deltaMs, wall) => {
-      row({ kind: 'mend', session, deltaMs, wall });
+    mend: (session, since, deltaMs, wall) => {
+      row({ kind: 'mend', session, since, deltaMs, wall });
     },
     rotate: (header, state) => {
       queue.line({ kind: 'rotate', header, state });

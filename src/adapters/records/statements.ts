@@ -1,5 +1,6 @@
 import type Database from 'better-sqlite3';
 import { checkStatements } from './check-weights.ts';
+import { mendStatements } from './mending.ts';
 import { planStatements } from './plans.ts';
 import { range } from './schema.ts';
 
@@ -9,7 +10,6 @@ export type Statements = ReturnType<typeof statements>;
 export function statements(db: Database.Database) {
   return {
     findSession: db.prepare('SELECT n FROM session WHERE id = ?'),
-    sessionStart: db.prepare('SELECT started_ms FROM session WHERE n = ?'),
     // A session may be described after its first row, and anew: what a person says last counts.
     session: db.prepare(`
       INSERT INTO session (id, started_ms, day, clock_set, fank, plan_name, plan_hash, plan,
@@ -44,6 +44,7 @@ export function statements(db: Database.Database) {
       VALUES (@n, @exit, @pen, @atMs, @clockSet)`),
     ...planStatements(db),
     ...checkStatements(db),
+    ...mendStatements(db),
     correct: db.prepare(`
       INSERT INTO correction (crossing, at_ms, clock_set, kind, value, who, why)
       VALUES (@id, @atMs, @clockSet, @kind, @value, @who, @why)`),
@@ -55,14 +56,9 @@ export function statements(db: Database.Database) {
     dose: db.prepare('INSERT INTO dose (crossing, given, ml) VALUES (?, ?, ?)'),
     event: db.prepare(`INSERT INTO event (session, at_ms, day, clock_set, t, kind, detail)
       VALUES (@n, @atMs, @day, @clockSet, @t, @kind, @detail)`),
-    unset: db.prepare(`SELECT id, at_ms FROM crossing
-      WHERE id BETWEEN ${range('@n')} AND clock_set = 0`),
     sessionDay: db.prepare(
       'INSERT INTO session_day (day, session) VALUES (?, ?) ON CONFLICT DO NOTHING',
     ),
-    forgetDays: db.prepare('DELETE FROM session_day WHERE session = ?'),
-    findDays: db.prepare(`INSERT INTO session_day (day, session)
-      SELECT DISTINCT day, session FROM crossing WHERE id BETWEEN ${range('@n')}`),
     // A session that is taken up again is not seen to its end either.
     fillSeen: db.prepare(`INSERT INTO seen (tag, crossing)
       SELECT c.tag, c.id FROM session s CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
@@ -70,9 +66,5 @@ export function statements(db: Database.Database) {
     markSeen: db.prepare(
       'UPDATE session SET seen = (n <> @n) WHERE seen <> (n <> @n) AND (seen = 0 OR n = @n)',
     ),
-    mendCrossing: db.prepare(`UPDATE crossing SET at_ms = @atMs, day = @day, clock_set = 2
-      WHERE id = @id`),
-    mendSession: db.prepare(`UPDATE session SET started_ms = @atMs, day = @day, clock_set = 2
-      WHERE n = @n AND clock_set = 0`),
   };
 }

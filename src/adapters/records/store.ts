@@ -4,6 +4,7 @@ import { readSession } from './day-book.ts';
 import { daysOf, type Days } from './day.ts';
 import { counted } from './lots.ts';
 import type { RowMessage, SessionInfo, SessionPlan, Wall } from './messages.ts';
+import { mend } from './mending.ts';
 import { takePlan } from './plans.ts';
 import { crossingId } from './schema.ts';
 import { statements, type Statements } from './statements.ts';
@@ -33,7 +34,7 @@ export function openStore(db: Database.Database, zone: string, version: string):
   const sql = statements(db);
   const sessions = sessionNumbers(sql, days, version);
   const crossings = crossingWriter(sql, days);
-  const { runAgain, planOf, writeEvent, mend, checked } = otherWriters(db, sql, sessions, days);
+  const { runAgain, planOf, writeEvent, checked } = otherWriters(db, sql, sessions, days);
 
   const one = (row: RowMessage): Kept | null => {
     switch (row.kind) {
@@ -84,7 +85,7 @@ export function openStore(db: Database.Database, zone: string, version: string):
         runAgain(row);
         return null;
       case 'mend':
-        mend(row);
+        mend(sql, days, sessions.of(row.session, row.wall), row);
         return null;
     }
   };
@@ -124,19 +125,7 @@ function otherWriters(
     const when = { ...stamp(row.wall), day: days.dayOf(row.wall.atMs), t: row.t };
     sql.event.run({ n, ...when, kind, detail: JSON.stringify(detail) });
   };
-  const mend = (row: Row<'mend'>): void => {
-    const n = sessions.of(row.session, row.wall);
-    for (const { id, at_ms } of sql.unset.all({ n }) as { id: number; at_ms: number }[]) {
-      const atMs = at_ms + row.deltaMs;
-      sql.mendCrossing.run({ id, atMs, day: days.dayOf(atMs) });
-    }
-    sql.forgetDays.run(n);
-    sql.findDays.run({ n });
-    const { started_ms } = sql.sessionStart.get(n) as { started_ms: number };
-    const atMs = started_ms + row.deltaMs;
-    sql.mendSession.run({ n, atMs, day: days.dayOf(atMs) });
-  };
-  return { runAgain, planOf, writeEvent, mend, checked };
+  return { runAgain, planOf, writeEvent, checked };
 }
 
 const NOTHING_GIVEN = {

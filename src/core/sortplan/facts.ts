@@ -45,13 +45,16 @@ export function tagFacts(tag: string, book: FactBook): TagFacts {
   };
 }
 
-/** The plan of a session: with what the medicine record says of its mob on the day of the kill. */
+/**
+ * The plan of a session: with what the medicine record says of its mob on the day of the kill.
+ * @param mobs those that the plan and the session name; empty: not known
+ */
 export function sessionPlan(
   plan: Plan,
   treatments: readonly Treatment[],
   today: number | null,
   offLabel: OffLabel,
+  mobs: string[],
 ): Plan {
-  const mobs = plan.mob === undefined ? [] : [plan.mob];
   return { ...plan, medicine: mobMedicine(treatments, mobs, killDay(plan, today), offLabel) };
 }

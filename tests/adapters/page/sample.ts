@@ -67,6 +67,8 @@ export function snapshot(change: Partial<Snapshot> = {}): Snapshot {
     faults: [],
     asks: [],
     refused: null,
+    doseMl: null,
+    sessionRev: 1,
     ...change,
   };
 }

@@ -6,6 +6,7 @@ import { afterEach } from 'vitest';
 import type { InjectOptions, LightMyRequestResponse as Response } from 'fastify';
 import { buildApp, type PageApp } from '../../../src/adapters/page/app.ts';
 import { lateBook } from '../../../src/adapters/page/book.ts';
+import type { SessionOrder } from '../../../src/adapters/session.ts';
 import { BOOK_MODULE } from '../../../src/adapters/records/port.ts';
 import type { CommandAnswer, Who } from '../../../src/adapters/page/messages.ts';
 import { openSecrets, secretsPath, setPin } from '../../../src/adapters/page/secrets.ts';
@@ -22,6 +23,7 @@ export interface Served {
   /** Both clocks, moved by the test. */
   time: { wall: number; mono: number };
   commands: { command: Command; who: Who }[];
+  orders: { order: SessionOrder; who: Who }[];
   changes: SiteChange[];
   /** What the daemon says next; null: nothing at all. */
   answer: CommandAnswer | null;
@@ -72,6 +74,7 @@ export async function serve(
     siteDir,
     time: { wall: 1_790_000_000_000, mono: 1000 },
     commands: [],
+    orders: [],
     changes: [],
     answer: { ok: true },
     inject: (options) =>
@@ -102,6 +105,10 @@ export async function serve(
     clock: { wall: () => served.time.wall, mono: () => served.time.mono },
     command: (command, who) => {
       served.commands.push({ command, who });
+      return Promise.resolve(served.answer);
+    },
+    order: (order, who) => {
+      served.orders.push({ order, who });
       return Promise.resolve(served.answer);
     },
     change: (change) => {

@@ -129,7 +129,11 @@ describe('the day book', () => {
     const rows: RowMessage[] = [letGo(1, {}, unset), letGo(2, {}, { ...unset, clockSet: true })];
     expect(bookOf(rows, '2020-01-01').rows.map(({ clock }) => clock)).toEqual(['unset', 'set']);
     const deltaMs = Date.UTC(2026, 8, 12, 9) - unset.atMs;
-    const mended = bookOf([...rows, { kind: 'mend', session: 'S1', deltaMs, wall: wall(0) }]);
+    const since = { animal: 1, atMs: unset.atMs };
+    const mended = bookOf([
+      ...rows,
+      { kind: 'mend', session: 'S1', since, deltaMs, wall: wall(0) },
+    ]);
     expect(mended.day).toBe('2026-09-12');
     expect(mended.rows).toMatchObject([
       { animal: 1, clock: 'mended', localTime: '2026-09-12T10:00:00' },

@@ -417,15 +417,16 @@ describe('the plan of a session', () => {
 
   it('carries what the medicine record says of its mob', () => {
     const top = { ...draft, mob: 'Top field' };
-    expect(sessionPlan(top, [given], 106, OFF_LABEL)).toEqual({
+    expect(sessionPlan(top, [given], 106, OFF_LABEL, ['Top field'])).toEqual({
       ...top,
       medicine: { untaggedHeld: true, freeOn: '1970-04-18', colours: [] },
     });
-    const held = (plan: Plan, day: number) =>
-      sessionPlan(plan, [given], day, OFF_LABEL).medicine?.untaggedHeld;
-    expect([held(top, 106), held(top, 107)]).toEqual([true, false]);
-    expect(held({ ...draft, mob: 'Hill' }, 106)).toBe(false);
+    const held = (plan: Plan, day: number, mobs: string[]) =>
+      sessionPlan(plan, [given], day, OFF_LABEL, mobs).medicine?.untaggedHeld;
+    const mob = ['Top field'];
+    expect([held(top, 106, mob), held(top, 107, mob)]).toEqual([true, false]);
+    expect(held(draft, 106, ['Hill'])).toBe(false);
     // A session of no named mob may be of any.
-    expect(held(draft, 106)).toBe(true);
+    expect(held(draft, 106, [])).toBe(true);
   });
 });
