@@ -31,6 +31,7 @@ export function keepOutputs(keep: boolean): void {
 
 export interface Said {
   kind: string;
+  animal?: number;
   mode?: string;
   fault?: string;
   on?: boolean;
@@ -45,9 +46,9 @@ export interface Service {
   ended: Promise<void>;
 }
 
-/** Starts the service and shows it a shut front, a clear lane, a healthy stop loop and a live rail. */
-export async function startService(): Promise<Service> {
-  const child = spawn(process.execPath, ['/t/service.mjs'], { stdio: ['pipe', 'pipe', 'inherit'] });
+/** Starts a service and shows it a shut front, a clear lane, a healthy stop loop and a live rail. */
+export async function startService(command: string[] = ['/t/service.mjs']): Promise<Service> {
+  const child = spawn(process.execPath, command, { stdio: ['pipe', 'pipe', 'inherit'] });
   const said: Said[] = [];
   createInterface({ input: child.stdout }).on('line', (text) => {
     said.push(JSON.parse(text) as Said);

@@ -4,8 +4,9 @@
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 load=$(mktemp -d)
-trap 'rm -rf "$load"' EXIT
-npx esbuild tests/hardware/gpio.ts tests/hardware/service.ts --bundle --platform=node --format=esm \
+disk=$(mktemp -d)
+trap 'rm -rf "$load" "$disk" "$disk.img"' EXIT
+npx esbuild tests/hardware/{gpio,service,whole,askers}.ts --bundle --platform=node --format=esm \
   --external:koffi --external:serialport --external:modbus-serial --outdir="$load" --out-extension:.js=.mjs --log-level=warning
 npx tsx tests/hardware/write-config.ts >"$load/config.json"
 mkdir -p "$load/node_modules/@koromix"
@@ -14,9 +15,24 @@ for package in koffi @koromix/koffi-linux-x64; do cp -a "node_modules/$package" 
 for package in serialport @serialport modbus-serial debug ms node-gyp-build; do
   cp -a "node_modules/$package" "$load/node_modules/"
 done
+modules=(configfs irq_sim gpio-sim)
+if [[ " $* " == *" beats "* ]]; then
+  # The whole program as after `npm ci --omit=dev`, and ten years of crossings, on a disk of their own.
+  [ -e dist/src/cli/main.js ] || npm run --silent build
+  cp -a package.json package-lock.json dist hardware-profiles node_modules "$disk/"
+  (cd "$disk" && npm prune --omit=dev --ignore-scripts --no-audit --no-fund --offline >/dev/null)
+  npx tsx tests/hardware/fill-book.ts "$disk/site"
+  truncate -s 2G "$disk.img"
+  mke2fs -q -t ext4 -O ^metadata_csum,^orphan_file -d "$disk" "$disk.img"
+  export MACHINE="-drive file=$disk.img,if=virtio,format=raw"
+  modules+=(crc16 crc32c_generic libcrc32c mbcache jbd2 ext4 virtio virtio_ring virtio_pci_legacy_dev virtio_pci_modern_dev virtio_pci virtio_blk)
+fi
 cat >"$load/run.sh" <<VM
+mkdir -p /d /dev/pts && mount -t devpts pts /dev/pts
+if [ -e /dev/vda ]; then mount -t ext4 /dev/vda /d; fi
+ip link set lo up
 sim=/sys/kernel/config/gpio-sim/gate
 mkdir -p \$sim/bank && echo 32 >\$sim/bank/num_lines && echo gate-sim >\$sim/bank/label && echo 1 >\$sim/live
-cd /t && BEATS_MS=${BEATS_MS:-60000} node gpio.mjs $*
+cd /t && BEATS_MS=${BEATS_MS:-600000} node gpio.mjs $*
 VM
-tests/hardware/vm.sh "$load" configfs irq_sim gpio-sim
+tests/hardware/vm.sh "$load" "${modules[@]}"

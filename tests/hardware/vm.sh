@@ -11,7 +11,7 @@ root=$(mktemp -d)
 trap 'rm -rf "$root" "$root.gz" "$root.log"' EXIT
 mkdir -p "$root"/{bin,dev,proc,sys,tmp,lib/modules,t}
 cp /bin/busybox "$root/bin/"
-for tool in sh mount mkdir insmod cat cut poweroff; do ln -s busybox "$root/bin/$tool"; done
+for tool in sh mount mkdir insmod cat cut ip poweroff; do ln -s busybox "$root/bin/$tool"; done
 
 with_libraries() {
   install -D "$1" "$root/bin/$(basename "$1")"
@@ -25,6 +25,8 @@ for module in "$@"; do
     cp "$lab/build/$module.ko" "$root/lib/modules/$number-$module.ko"
   else
     find "$lab/image/lib/modules/$kernel" -name "$module.ko.xz" -exec xz -dc {} + >"$root/lib/modules/$number-$module.ko"
+    # Built into the kernel, then.
+    [ -s "$root/lib/modules/$number-$module.ko" ] || rm "$root/lib/modules/$number-$module.ko"
   fi
   number=$((number + 1))
 done
@@ -48,7 +50,7 @@ chmod 755 "$root" "$root/init"
 clock=(-icount shift=1,sleep=off)
 [ "${CLOCK:-own}" = real ] && clock=()
 # shellcheck disable=SC2086 # MACHINE is a list of words
-timeout "${SECONDS_MOST:-1200}" qemu-system-x86_64 -accel tcg,thread=single "${clock[@]}" -cpu max -m 1024 \
+timeout "${SECONDS_MOST:-1200}" qemu-system-x86_64 -accel tcg,thread=single "${clock[@]}" -cpu max -m 1536 \
   ${MACHINE:-} -nodefaults -no-reboot -display none -serial stdio -kernel "$lab/image/boot/vmlinuz-$kernel" \
   -initrd "$root.gz" -append "console=ttyS0 quiet panic=-1 mitigations=off tsc=unstable no_timer_check random.trust_cpu=on" \
   </dev/null 2>&1 | sed -u 's|\r||g' | tee "$root.log" | grep --line-buffered -v "^VM-ENDED" || true
