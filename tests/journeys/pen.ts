@@ -103,6 +103,7 @@ export async function openPen(
     port: given.port ?? 0,
     version: 'test',
     webDir,
+    zone: 'Europe/London',
     bookModule: given.bookModule ?? null,
   });
   let now = snapshot();

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
 import { workshopWords as words } from '../words/workshop.ts';
 import { Lanes } from './Lanes.tsx';
@@ -23,18 +24,13 @@ export function TraceSheet({ shown }: { shown: Trace }) {
       </button>
       <Heading shown={shown} />
       <p role="status">{says.value}</p>
-      <div class="trace-plot">
+      <Timed share={share}>
         <TraceChart
           shown={shown}
           onSelect={(window) => void openTrace(shown.name, window)}
           onPoint={setWanted}
         />
-        <Lanes shown={shown} />
-        <i
-          class="cursor"
-          style={{ insetInlineStart: `calc(46px + (100% - 46px) * ${String(share)})` }}
-        />
-      </div>
+      </Timed>
       <label class="scrub">
         {words.place}
         <input
@@ -53,8 +49,22 @@ export function TraceSheet({ shown }: { shown: Trace }) {
         <b>{momentText(shown, t)}</b> {readAt(shown, t)}
       </p>
       <Zoom go={go} whole={() => void openTrace(shown.name)} />
+      <Timed share={share}>
+        <Lanes shown={shown} />
+      </Timed>
       <MarkTable shown={shown} />
     </section>
+  );
+}
+
+/** What lies on the time of the trace, with a line at the moment that is looked at. */
+function Timed({ share, children }: { share: number; children: ComponentChildren }) {
+  const left = `calc(46px + (100% - 46px) * ${String(share)})`;
+  return (
+    <div class="trace-plot">
+      {children}
+      <i class="cursor" style={{ insetInlineStart: left }} />
+    </div>
   );
 }
 
