@@ -23,12 +23,16 @@ export function lastWeights(db: Database.Database): LastWeight[] {
   return db.prepare(LAST).all({ since }) as LastWeight[];
 }
 
-const LAST = `
+/**
+ * The plus keeps the planner from building an index over every crossing there is at each start: with a million of
+ * them 19 to 23 s, without it 0.5 s.
+ */
+export const LAST = `
   WITH weight AS (
     SELECT c.tag, c.day, c.recorded_kg AS kg, max(c.at_ms) AS at_ms
     FROM (SELECT DISTINCT session AS n FROM session_day WHERE day >= @since) s
       CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
-    WHERE c.tag IS NOT NULL AND c.recorded_kg IS NOT NULL AND c.unsure = 0
+    WHERE c.tag IS NOT NULL AND c.recorded_kg IS NOT NULL AND +c.unsure = 0
       AND NOT EXISTS (
         SELECT 1 FROM correction k WHERE k.crossing = c.id AND k.kind IN ('void', 'tag'))
     GROUP BY c.tag, c.day
