@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { Event } from '../../src/core/trace.ts';
 import { loadCore } from './compiled.ts';
+import { keyOf } from './key.ts';
 import { Model, type CoreModule, type Node, type Taken } from './model.ts';
 import { GATES, slices, type Slice } from './slices.ts';
 
@@ -38,7 +39,21 @@ function told({ node, outputs, events, breaches }: Taken): unknown {
   };
 }
 
-function walkBoth(core: CoreModule, slice: Slice, choices: number[]): void {
+/** Keys are as different as the states that they stand for. */
+class Keys {
+  readonly #states = new Map<string, string>();
+  readonly #keys = new Map<string, string>();
+
+  check(node: Node): void {
+    const [state, key] = [JSON.stringify(node), keyOf(node)];
+    if ((this.#states.get(key) ?? state) !== state) expect(state).toBe(this.#states.get(key));
+    if ((this.#keys.get(state) ?? key) !== key) expect(key).toBe(this.#keys.get(state));
+    this.#states.set(key, state);
+    this.#keys.set(state, key);
+  }
+}
+
+function walkBoth(core: CoreModule, slice: Slice, choices: number[], keys: Keys): void {
   const model = new Model(core, slice.config, slice.honest, slice.phase);
   let untouched: Node = model.begin(slice.on);
   let canonical = untouched;
@@ -55,6 +70,7 @@ function walkBoth(core: CoreModule, slice: Slice, choices: number[]): void {
     untouched = plain.node;
     t = plain.t;
     canonical = model.canonical(short);
+    keys.check(canonical);
   }
 }
 
@@ -68,8 +84,9 @@ describe('a state and its canonical form go on alike', () => {
   for (const name of GATES) {
     it(name, { timeout: 120_000 }, () => {
       for (const slice of slices(name)) {
+        const keys = new Keys();
         const walks = fc.property(choices, (list) => {
-          walkBoth(core, slice, list);
+          walkBoth(core, slice, list, keys);
         });
         fc.assert(walks, { numRuns: 3 });
       }

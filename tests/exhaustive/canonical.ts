@@ -75,7 +75,7 @@ function contactsOf(config: Config, times: Times, c: ContactsState, t: number): 
 /** Numbers, counts and tags' runs decide nothing here: one animal is like another. */
 function cycleOf(config: Config, times: Times, c: CycleState, t: number): CycleState {
   return {
-    ...c,
+    mode: c.mode,
     modeAt: null,
     session: null,
     nextAnimal: 2,
@@ -87,6 +87,7 @@ function cycleOf(config: Config, times: Times, c: CycleState, t: number): CycleS
     offerAt: null,
     saying: null,
     loaded: c.loaded,
+    frontUnseen: c.frontUnseen ?? false,
     follows: c.follows,
     startOffAt: ageOf(c.startOffAt, t, times.freshPressMs),
     acknowledgedAt: null,

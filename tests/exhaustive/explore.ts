@@ -1,4 +1,5 @@
 /** Explores breadth first to closure: every state that an alphabet of happenings can reach. */
+import { keyOf } from './key.ts';
 import { Model, nameOf, type CoreModule, type Node } from './model.ts';
 import type { Slice } from './slices.ts';
 
@@ -25,7 +26,7 @@ export function explore(core: CoreModule, slice: Slice, limits: Limits): Explore
   const began = process.cpuUsage();
   const model = new Model(core, slice.config, slice.honest, slice.phase);
   const first = model.begin(slice.on);
-  const seen = new Set<string>([JSON.stringify(first)]);
+  const seen = new Set<string>([keyOf(first)]);
   const parents: Parents = [{ from: -1, by: -1 }];
   const breaches = new Map<string, string[]>();
   // The queue lets go of what it has given.
@@ -43,7 +44,7 @@ export function explore(core: CoreModule, slice: Slice, limits: Limits): Explore
         if (limits.until !== undefined && text.startsWith(limits.until)) stop = true;
       }
       const after = model.canonical(taken);
-      const key = JSON.stringify(after);
+      const key = keyOf(after);
       if (seen.has(key)) continue;
       seen.add(key);
       parents.push({ from: id, by });

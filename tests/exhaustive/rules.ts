@@ -74,16 +74,36 @@ interface Touch {
 }
 
 const TICK = 20;
-const opposite = (name: string): string =>
+const opposite = known((name) =>
   name.endsWith('.extend')
     ? name.replace(/extend$/, 'retract')
-    : name.replace(/retract$/, 'extend');
-const leafOf = (name: string): string => name.slice(0, name.lastIndexOf('.'));
+    : name.replace(/retract$/, 'extend'),
+);
+const leafOf = known((name) => name.slice(0, name.lastIndexOf('.')));
 const endOf = (name: string): 'extended' | 'retracted' =>
   name.endsWith('.extend') ? 'extended' : 'retracted';
 
+/** They are asked for many times at every observation. */
+function known(make: (name: string) => string): (name: string) => string {
+  const made = new Map<string, string>();
+  return (name) => {
+    const before = made.get(name);
+    if (before !== undefined) return before;
+    const after = make(name);
+    made.set(name, after);
+    return after;
+  };
+}
+
+const outputsOf = new WeakMap<GateConfig, string[]>();
+
 function motionOutputs(gate: GateConfig): string[] {
-  return gate.leaves.flatMap(({ name }) => [`${name}.extend`, `${name}.retract`]);
+  let names = outputsOf.get(gate);
+  if (names === undefined) {
+    names = gate.leaves.flatMap(({ name }) => [`${name}.extend`, `${name}.retract`]);
+    outputsOf.set(gate, names);
+  }
+  return names;
 }
 
 export function initialWatch(w: Watched, t: number): Watch {
@@ -205,8 +225,11 @@ export function canonicalWatch(w: Watched, s: Watch, t: number): Watch {
 }
 
 function structuredCopy(watch: Watch): Watch {
-  const copyOf = <T extends object>(record: Record<string, T>): Record<string, T> =>
-    Object.fromEntries(Object.entries(record).map(([k, v]) => [k, { ...v }]));
+  const copyOf = <T extends object>(record: Record<string, T>): Record<string, T> => {
+    const copy: Record<string, T> = {};
+    for (const [name, value] of Object.entries(record)) copy[name] = { ...value };
+    return copy;
+  };
   return {
     ...watch,
     contacts: copyOf(watch.contacts),

@@ -159,6 +159,17 @@ export function slices(name: string): Slice[] {
       ['frontShut', 'laneClear'],
       [ONWARD, ...weigh('empty', away), toggle('laneClear')],
     ),
+    // With one leaf the weight may go too; with more a beam that is broken for long closes as well.
+    slice(
+      'crossing',
+      ['frontShut', 'laneClear'],
+      [
+        ...[ONWARD, toggle('frontShut')],
+        ...(all.length === 1
+          ? [...weigh('empty', away), pulse('laneClear')]
+          : [...weigh(away), toggle('laneClear')]),
+      ],
+    ),
     slice('by hand', front, [
       ...[ONWARD, ...weigh('empty', 'none', away), tell({ do: 'exit', exit })],
     ]),
