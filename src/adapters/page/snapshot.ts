@@ -1,5 +1,6 @@
 /** What the page shows, made from the core's state. Pure; runs on the main thread, ten times a second. */
 import { result as faultsResult } from '../../core/faults/faults.ts';
+import { batteryLow } from '../../core/interlock/battery.ts';
 import { placesLeft, WARN_PLACES } from '../../core/sortplan/capacity.ts';
 import { heldBy, heldWords } from '../../core/sortplan/held.ts';
 import type { Config, State, Stepped } from '../../core/step.ts';
@@ -150,7 +151,8 @@ function battery(config: Config, state: State, t: number): Pick<Snapshot, 'volts
     return { volts: null, batteryLow: false };
   }
   if (t - voltsAt > config.battery.staleMs) return { volts: null, batteryLow: false };
-  return { volts: to(10, volts), batteryLow: volts < config.battery.lowVolts };
+  const low = batteryLow(config.battery, state.interlock.supply);
+  return { volts: to(10, volts), batteryLow: low };
 }
 
 /**
