@@ -109,7 +109,11 @@ export const siteSchema = z.strictObject({
     .describe('Withdrawal of medicines used off the label: label, vet and local law decide'),
   battery: z
     .strictObject({
-      lowVolts: between(9, 30, 'V').default(11.8),
+      lowVolts: between(9, 30, 'V')
+        .default(11.8)
+        .describe('At rest: below it this animal is finished and no leaf moves by itself'),
+      loadVolts: between(8, 30, 'V').default(10.8).describe('The same while a leaf moves'),
+      warnVolts: between(9, 30, 'V').default(12).describe('At rest: below it it is said'),
       staleMs: milliseconds(1000, 600_000).default(10_000),
     })
     .prefault({}),
@@ -120,7 +124,7 @@ export type Site = z.output<typeof siteSchema>;
 
 /** Faults of the site file alone. */
 export function checkSite(site: Site): Finding[] {
-  return [...checkBluetooth(site), ...checkOverrides(site)];
+  return [...checkBluetooth(site), ...checkOverrides(site), ...checkBattery(site)];
 }
 
 function checkBluetooth({ scale: { port: path, bluetooth } }: Site): Finding[] {
@@ -135,6 +139,20 @@ function checkBluetooth({ scale: { port: path, bluetooth } }: Site): Finding[] {
       'which weigh head is meant is not said',
       'Add its name or its address, so that no other scale near is taken for it',
     );
+  return found;
+}
+
+function checkBattery({ battery: { lowVolts, loadVolts, warnVolts } }: Site): Finding[] {
+  const fault = (key: string, message: string, remedy: string): Finding => {
+    return { path: ['battery', key], at: 'value', message, remedy };
+  };
+  const found: Finding[] = [];
+  if (loadVolts > lowVolts)
+    found.push(
+      fault('loadVolts', 'a leaf that moves pulls the voltage down', 'Write less than lowVolts'),
+    );
+  if (warnVolts < lowVolts)
+    found.push(fault('warnVolts', 'the warning would come too late', 'Write more than lowVolts'));
   return found;
 }
 

@@ -153,6 +153,8 @@ export type Event =
   | { kind: 'call'; reason: string }
   | { kind: 'fault'; fault: FaultName; on: boolean; detail?: string }
   | { kind: 'zero'; offsetKg: number }
+  /** How the battery stands, now and then: at rest, and the last while a leaf moved, V. */
+  | { kind: 'battery'; restVolts: number; movingVolts: number | null }
   | {
       kind: 'stroke';
       leaf: string;

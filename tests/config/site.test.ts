@@ -388,7 +388,12 @@ describe('a site with relays that drive something', () => {
   it('reads the battery where the board names its volts', () => {
     const board = readFileSync(join(shippedProfiles(), 'boards/simulated.yaml'), 'utf8');
     put('profiles/simulated.yaml', board.replace('volts: false', 'volts: true'));
-    expect(loaded().config.battery).toEqual({ lowVolts: 11.8, staleMs: 10_000 });
+    expect(loaded().config.battery).toEqual({
+      lowVolts: 11.8,
+      loadVolts: 10.8,
+      warnVolts: 12,
+      staleMs: 10_000,
+    });
   });
 });
 

@@ -120,6 +120,7 @@ const KEPT: readonly Event['kind'][] = [
   'call',
   'fault',
   'zero',
+  'battery',
 ];
 
 export function startRecords(options: RecordsOptions): Records {

@@ -138,6 +138,11 @@ export const FAULTS = {
     'It is nearly empty, or its sense wire is loose.',
     'Change or charge the battery before going on.',
   ),
+  'battery-weak': note(
+    'The battery is nearly low.',
+    'It has been worked for long, or a cable or terminal is poor.',
+    'Have a charged battery ready: when it is low, this animal is finished and the gate waits.',
+  ),
   'keep-alive-unproved': hold(
     'The keep-alive has not been proved to drop the actuators out.',
     'The fitting is not finished.',

@@ -49,8 +49,12 @@ export interface GateConfig {
 
 /** The battery's limits, or null where no battery input is fitted. */
 export interface BatteryConfig {
-  /** Below this no new automatic stroke begins, V. */
+  /** Below this at rest no new automatic stroke begins, V. */
   lowVolts: number;
+  /** Below this while a leaf moves none begins until the next start, V; as `lowVolts` where not said. */
+  loadVolts?: number;
+  /** Below this at rest it is said, V. */
+  warnVolts?: number;
   /** A battery reading older than this counts as missing, ms. */
   staleMs: number;
 }

@@ -4,11 +4,12 @@
  */
 import type { Event, Input } from '../trace.ts';
 import type { Condition } from '../faults/faults.ts';
+import { batteryBad, batteryDue, batteryWeak, withVolts } from './battery.ts';
 import { holdToRun } from './hold.ts';
 import { initialLane, watchLane } from './lane.ts';
 import * as leaves from './leaves.ts';
 import { homing, moveTo } from './moves.ts';
-import { batteryBad, dutyWaits, overdue } from './permits.ts';
+import { dutyWaits, overdue } from './permits.ts';
 import { resultOf, standsAt } from './result.ts';
 import type {
   GateRequest,
@@ -29,7 +30,7 @@ export function initial(config: InterlockConfig): InterlockState {
     tickAt: null,
     leaves: all,
     lane: initialLane(),
-    supply: { records: true, relays: true, battery: true, volts: null, voltsAt: null },
+    supply: initialSupply(),
     tripped: false,
     toHome: [],
     homeFirst: false,
@@ -43,6 +44,11 @@ export function initial(config: InterlockConfig): InterlockState {
     silentAt: null,
     railSeen: false,
   };
+}
+
+function initialSupply(): InterlockState['supply'] {
+  const supply = { records: true, relays: true, battery: true, volts: null, voltsAt: null };
+  return { ...supply, restVolts: null, movingVolts: null, toldAt: null };
 }
 
 /** What `step` sees of the gate before the first input. */
@@ -107,6 +113,7 @@ export function interlock(
   if ('tick' in input) s.tickAt = t;
   feed(work);
   holdingConditions(work);
+  tellBattery(work);
   const result = resultOf(config, s, t, request, sight, homed);
   return {
     state: s,
@@ -126,8 +133,9 @@ function powerUp({ s, t }: Work): void {
   }
 }
 
-function takeSupply({ s, t }: Work, input: Input): void {
-  if ('volts' in input) s.supply = { ...s.supply, volts: input.volts, voltsAt: t };
+function takeSupply({ s, t, request }: Work, input: Input): void {
+  if (request.started) s.supply = { ...s.supply, movingVolts: null };
+  if ('volts' in input) s.supply = withVolts(s, t, input.volts);
   if (!('link' in input)) return;
   if (input.link === 'records' || input.link === 'relays' || input.link === 'battery') {
     s.supply = { ...s.supply, [input.link]: input.up };
@@ -221,6 +229,7 @@ function holdingConditions({ config, s, t, request, conditions }: Work): void {
   if (!s.supply.records) conditions.push({ fault: 'records-not-saved' });
   if (!config.keepAliveProved) conditions.push({ fault: 'keep-alive-unproved' });
   if (batteryBad(config, s, t)) conditions.push({ fault: 'battery-low' });
+  else if (batteryWeak(config, s)) conditions.push({ fault: 'battery-weak' });
   for (const leaf of config.gate.leaves) {
     const strokes = s.leaves[leaf.name]?.strokes ?? 0;
     if (!overdue(config, strokes, leaf.endSwitches)) continue;
@@ -228,6 +237,14 @@ function holdingConditions({ config, s, t, request, conditions }: Work): void {
   }
   const resting = dutyWaits(config, s, t, request);
   if (resting !== null) conditions.push({ fault: 'duty-spent', detail: resting });
+}
+
+/** The trend of a day: how the battery stood, now and then. */
+function tellBattery({ s, t, events }: Work): void {
+  const { restVolts, movingVolts } = s.supply;
+  if (restVolts === null || !batteryDue(s, t)) return;
+  s.supply = { ...s.supply, toldAt: t };
+  events.push({ kind: 'battery', restVolts, movingVolts });
 }
 
 /** Every output of this module: motion from the strokes and nothing else, and the keep-alive. */

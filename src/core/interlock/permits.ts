@@ -1,6 +1,7 @@
 /** May a stroke begin now? Every reason against it, by name; an empty list is the only yes. */
 import type { ContactsResult } from '../contacts/contacts.ts';
 import type { LeafConfig } from './gate.ts';
+import { batteryBad } from './battery.ts';
 import { dutyAllows } from './duty.ts';
 import type {
   GateRequest,
@@ -85,12 +86,4 @@ export function dutyWaits(
 /** So many strokes on timed position alone that it has to be homed or confirmed. */
 export function overdue(config: InterlockConfig, strokes: number, endSwitches: boolean): boolean {
   return !endSwitches && strokes >= config.gate.rehomeAfterStrokes;
-}
-
-export function batteryBad(config: InterlockConfig, state: InterlockState, t: number): boolean {
-  const { battery } = config;
-  if (battery === null) return false;
-  const { volts, voltsAt } = state.supply;
-  if (volts === null || voltsAt === null || !state.supply.battery) return true;
-  return volts < battery.lowVolts || t - voltsAt > battery.staleMs;
 }

@@ -68,6 +68,11 @@ export interface SupplyState {
   battery: boolean;
   volts: number | null;
   voltsAt: number | null;
+  /** The last with nothing moving, and the last while a leaf moved since the start. */
+  restVolts: number | null;
+  movingVolts: number | null;
+  /** When the day book last heard of it. */
+  toldAt: number | null;
 }
 
 export interface InterlockState {
