@@ -16,8 +16,9 @@ const BLOCK = 4096;
 export interface Traces {
   push: (seq: number, message: TraceMessage) => void;
   /**
-   * Writes whole blocks, and with `all` what is left over. A fault and the end of a file are
-   * always written whole and synced. @throws in words; what is not written is kept.
+   * Writes whole blocks, and with `all` what is left over. A crossing is written whole; a fault, a
+   * stop, a person's mark and the end of a file are synced too. @throws in words; what is not written
+   * is kept.
    */
   write: (all: boolean) => void;
   /** Something is left over. */
@@ -29,7 +30,7 @@ type Rotate = Extract<TraceMessage, { kind: 'rotate' }>;
 interface Item {
   seq: number;
   data: Buffer;
-  fault: boolean;
+  keep: Keep;
   rotate: Rotate | null;
 }
 
@@ -63,9 +64,10 @@ export function openTraces(options: WorkerOptions, answer: (answer: FromWorker) 
     const lines = end < 0 ? pending : pending.slice(0, end);
     const data = Buffer.concat(lines.map((line) => line.data));
     const to = from + data.length;
-    const whole = end >= 0 || lines.some((line) => line.fault);
+    const synced = end >= 0 || lines.some(({ keep }) => keep === 'synced');
+    const whole = synced || lines.some(({ keep }) => keep === 'written');
     current.write(data, from, all || whole ? to : to - (to % BLOCK));
-    if (whole) current.sync();
+    if (synced) current.sync();
     const written = upTo(lines, current.length() - from);
     done(written.lines, { file: current.file, bytes: from + written.bytes });
     return rotated(current);
@@ -83,7 +85,7 @@ export function openTraces(options: WorkerOptions, answer: (answer: FromWorker) 
   return {
     push: (seq, message) => {
       const rotate = message.kind === 'rotate' ? message : null;
-      pending.push({ seq, data: dataOf(message), fault: isFault(message), rotate });
+      pending.push({ seq, data: dataOf(message), keep: keepOf(message), rotate });
     },
     write: (all) => {
       try {
@@ -122,11 +124,24 @@ function upTo(lines: Item[], bytes: number): { lines: Item[]; bytes: number } {
   return { lines: lines.slice(0, n), bytes: sum };
 }
 
-/** The trace that a fault leaves must be on the card even if the next thing is the power going. */
-export function isFault(message: TraceMessage): boolean {
-  if (message.kind === 'rotate') return false;
-  const { event } = message.record as { event?: { kind: string; on?: boolean } };
-  return event?.kind === 'fault' && event.on === true;
+/** How soon a line must be safe: with its block, from a death of the program, from a power cut. */
+type Keep = 'block' | 'written' | 'synced';
+
+/**
+ * What a fault, a stop or a mark leaves must be on the card even if the next thing is the power going;
+ * with each crossing the file is whole, and the system puts it on the card in its own time.
+ */
+export function keepOf(message: TraceMessage): Keep {
+  if (message.kind === 'rotate') return 'synced';
+  const { event, command } = message.record as {
+    event?: { kind: string; on?: boolean; mode?: string };
+    command?: { do: string };
+  };
+  if (event?.kind === 'fault' && event.on === true) return 'synced';
+  if (event?.kind === 'mode' && (event.mode === 'stopped' || event.mode === 'fault'))
+    return 'synced';
+  if (command?.do === 'mark') return 'synced';
+  return event?.kind === 'left' ? 'written' : 'block';
 }
 
 /** Compresses finished traces and keeps all within their limit, one run at a time. */

@@ -2,7 +2,7 @@ import { mkdirSync } from 'node:fs';
 import { lockSite } from './lock.ts';
 import type { FromWorker, RowMessage, TraceMessage, WorkerOptions } from './messages.ts';
 import { openRows } from './rows.ts';
-import { isFault, openTraces } from './traces.ts';
+import { keepOf, openTraces } from './traces.ts';
 import { inWords, isRefusal } from './trouble.ts';
 
 /** Whole blocks of the trace are written this often, what is left over at the latest after `all`, ms. */
@@ -75,7 +75,7 @@ export function startWriter(options: WorkerOptions, answer: Answer): Writer {
     },
     line: (seq, message) => {
       traces.push(seq, message);
-      schedule(message.kind === 'rotate' || isFault(message) ? 0 : LINES_MS.blocks);
+      schedule(keepOf(message) === 'synced' ? 0 : LINES_MS.blocks);
     },
     close: () => {
       closing = true;
