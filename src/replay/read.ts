@@ -1,6 +1,6 @@
 /** Reads a trace file into records, keeping and reporting what it does not know. */
 import { readFileSync } from 'node:fs';
-import { gunzipSync } from 'node:zlib';
+import { constants, gunzipSync } from 'node:zlib';
 import type { Input, TraceHeader } from '../core/trace.ts';
 import { parseHeader, parseLine, type KeptRecord } from '../core/trace-codec.ts';
 
@@ -23,7 +23,11 @@ export interface TraceFile {
  * @throws Error with file, line and remedy when it cannot be read at all.
  */
 export function readTrace(file: string): TraceFile {
-  const text = readText(file);
+  return parseTrace(file, readText(file));
+}
+
+/** The same from text that was read already; `file` is for what is said. */
+export function parseTrace(file: string, text: string): TraceFile {
   const lines = text.split('\n');
   const header = parseHeader(lines[0] ?? '');
   if (typeof header === 'string') {
@@ -63,7 +67,10 @@ function readText(file: string): string {
   try {
     const bytes = readFileSync(file);
     const packed = bytes[0] === 0x1f && bytes[1] === 0x8b;
-    return (packed ? gunzipSync(bytes, { maxOutputLength: LARGEST }) : bytes).toString('utf8');
+    if (!packed) return bytes.toString('utf8');
+    // A packed file that was cut off, as on a stick pulled out too soon, is read as far as it goes.
+    const options = { maxOutputLength: LARGEST, finishFlush: constants.Z_SYNC_FLUSH };
+    return gunzipSync(bytes, options).toString('utf8');
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
     throw new Error(`${file}: cannot be read: ${why}. Check the name and the rights.`, {
