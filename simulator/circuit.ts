@@ -48,12 +48,12 @@ export class Circuit {
   #sinceEdgeMs = 60_000;
   #rail = false;
   #currents: Current[] = [];
-  /** Share of the travel time at the low-battery limit that a stroke takes. */
-  readonly #quickness: number;
+  /** Share of the travel time at the low-battery limit that a stroke takes; over 1 with a stiff hinge. */
+  quickness: number;
 
   constructor(config: GateConfig, quickness: number) {
     this.#config = config;
-    this.#quickness = quickness;
+    this.quickness = quickness;
     for (const leaf of config.leaves) {
       this.#places[leaf.name] = 0.4;
       for (const direction of ['extend', 'retract'] as const) {
@@ -75,7 +75,7 @@ export class Circuit {
       const retract = this.#relays[2 * i + 1]?.closed === true;
       if (extend === retract || broken.has(`blown ${leaf.name}`)) continue;
       const before = this.#places[leaf.name] ?? 0;
-      const way = STEP_MS / (leaf.travelMs * this.#quickness);
+      const way = STEP_MS / (leaf.travelMs * this.quickness);
       const after = Math.min(1, Math.max(0, before + (extend ? way : -way)));
       this.#places[leaf.name] = after;
       const direction = extend ? 'extend' : 'retract';

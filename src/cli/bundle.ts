@@ -15,7 +15,8 @@ import { promisify } from 'node:util';
 import type { Command } from 'commander';
 import { NoBook, openForReading } from '../adapters/records/reader.ts';
 import { printJson, say, WrongUse } from './answer.ts';
-import { checks, type Check } from './check-site.ts';
+import { checks } from './check-site.ts';
+import type { Check } from './check-line.ts';
 import { version } from './version.ts';
 
 /** What a technician needs of a site folder. What is not named here stays out: PINs, the day book. */

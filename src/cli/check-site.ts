@@ -1,62 +1,73 @@
 /** What `fank check` looks at, one line a check; what is not as it should be says what to do. */
-import { accessSync, constants, existsSync, readFileSync, statfsSync } from 'node:fs';
-import { startClock } from '../adapters/clock/clock.ts';
+import { accessSync, constants, existsSync, readdirSync, statSync } from 'node:fs';
+import { join } from 'node:path';
 import { secretsPath } from '../adapters/page/secrets.ts';
 import { portTrouble, portWarning } from '../adapters/port-names.ts';
 import { checkWords, readChecks } from '../adapters/records/check-weights.ts';
+import { holderOf } from '../adapters/records/lock.ts';
 import { NoBook, openForReading } from '../adapters/records/reader.ts';
 import { formatError } from '../config/errors.ts';
 import { loadFacts } from '../config/facts.ts';
 import { loadSite, type ResolvedSite } from '../config/load.ts';
+import { marksOf, readFitting } from '../fitting/file.ts';
+import { notFitted } from '../fitting/state.ts';
+import { stepsOf } from '../fitting/steps.ts';
+import { boardChecks } from './check-board.ts';
+import { bad, good, unseen, type Check } from './check-line.ts';
+import {
+  bluetoothCheck,
+  clockCheck,
+  diskCheck,
+  heatCheck,
+  supplyCheck,
+  versionCheck,
+} from './check-machine.ts';
+import { traceChecks } from './check-trace.ts';
 import { emptyCrate } from './empty-crate.ts';
-
-export interface Check {
-  check: string;
-  /** null: cannot be seen on this machine. */
-  ok: boolean | null;
-  said: string;
-  /** What to do; empty where nothing is to be done. */
-  remedy: string;
-}
 
 /** ISO 11784: codes of makers begin here; 999 is for tests. */
 const FIRST_MAKER = '900';
 const TEST_CODE = '999';
-/** Free space under which the card is called full, bytes. */
-const LEAST_FREE = 500e6;
-
-const good = (check: string, said: string): Check => ({ check, ok: true, said, remedy: '' });
-const bad = (check: string, said: string, remedy: string): Check => ({
-  check,
-  ok: false,
-  said,
-  remedy,
-});
-const unseen = (check: string, said: string): Check => ({ check, ok: null, said, remedy: '' });
-
 /** Runs every check of a site folder, one after the other. */
 export async function* checks(folder: string): AsyncGenerator<Check> {
   const loaded = loadSite(folder);
   for (const warning of loaded.warnings) {
     yield bad('configuration', formatError(warning), warning.remedy);
   }
+  const { check: service, holder } = serviceCheck(folder);
+  yield service;
   if (loaded.ok) {
     yield good('configuration', `plan ${loaded.value.config.plan.name}, no fault`);
-    yield* ofSite(loaded.value);
+    yield* ofSite(loaded.value, holder);
   } else {
     for (const error of loaded.errors) yield bad('configuration', formatError(error), error.remedy);
   }
-  yield clockCheck();
+  yield clockCheck(loaded.ok ? loaded.value.site.zone : null);
   yield diskCheck(folder);
   yield bookCheck(folder);
   const weighed = massCheck(folder);
   if (weighed !== null) yield weighed;
+  yield* lastTrace(folder);
   yield supplyCheck();
+  yield heatCheck();
   yield pinCheck(folder);
-  yield nodeCheck();
+  yield versionCheck();
 }
 
-async function* ofSite(site: ResolvedSite): AsyncGenerator<Check> {
+/** Is Fank running on this folder? What it holds is left alone. */
+function serviceCheck(folder: string): { check: Check; holder: string | null } {
+  const name = 'service';
+  try {
+    const holder = holderOf(folder);
+    const said = holder === null ? 'not running on this folder' : `running (${holder})`;
+    return { check: good(name, said), holder };
+  } catch (error) {
+    const said = `cannot be seen by this user: ${(error as Error).message}`;
+    return { check: unseen(name, said), holder: 'not known' };
+  }
+}
+
+async function* ofSite(site: ResolvedSite, holder: string | null): AsyncGenerator<Check> {
   const facts = loadFacts(site.dir, site.config.plan, null);
   if (facts.ok) {
     yield good('lists', `${facts.value.treatments.length} treatment(s) on record`);
@@ -67,12 +78,45 @@ async function* ofSite(site: ResolvedSite): AsyncGenerator<Check> {
   yield site.config.keepAliveProved
     ? good('keep-alive', 'proved to drop the actuators out, or nothing real moves')
     : bad('keep-alive', 'not proved', 'Do the drop-out step of the fitting, then set its day.');
-  yield site.ports.scale === null && site.site.scale.bluetooth !== undefined
-    ? unseen('weigh head', 'over Bluetooth: the service itself says whether it is heard')
+  if (site.boardProfile.type !== 'simulated') yield fittingCheck(site);
+  const { bluetooth } = site.site.scale;
+  yield site.ports.scale === null && bluetooth !== undefined
+    ? bluetoothCheck(bluetooth.adapter, holder !== null)
     : await portCheck('weigh head', site.ports.scale);
   if (site.readerProfile !== null) yield await portCheck('tag reader', site.ports.reader);
-  if (site.ports.scale !== null && existsSync(site.ports.scale)) yield await emptyCrate(site);
+  yield* boardChecks(site, holder);
+  if (site.ports.scale === null || !existsSync(site.ports.scale)) return;
+  if (holder === null) yield* await emptyCrate(site);
+  else yield unseen('readings', 'the running service holds the port; see the last trace below');
 }
+
+/** Steps of the fitting that keep the race from starting. */
+function fittingCheck(site: ResolvedSite): Check {
+  const { state, trouble } = readFitting(site.dir);
+  if (trouble !== null) return bad('fitting', trouble, 'Restore the file from a backup.');
+  const open = notFitted(stepsOf(site.config, state.yard !== null), state, marksOf(site));
+  if (open.length === 0) return good('fitting', 'done and signed for these settings');
+  return bad('fitting', `open: ${open.join(', ')}`, 'Do these steps on the page, under Fitting.');
+}
+
+/** What the newest trace shows of the crate, the line, the gate and the battery. */
+function lastTrace(folder: string): Check[] {
+  const dir = join(folder, 'traces');
+  const names = existsSync(dir) ? readdirSync(dir).filter((name) => TRACE.test(name)) : [];
+  const newest = names
+    .map((name) => ({ path: join(dir, name), ms: statSync(join(dir, name)).mtimeMs }))
+    .sort((a, b) => b.ms - a.ms)[0];
+  if (newest === undefined) return [unseen('trace', 'none yet: the first run leaves one')];
+  try {
+    return traceChecks(newest.path, null);
+  } catch (error) {
+    return [
+      bad('trace', (error as Error).message, 'Try the one before it: fank check --trace FILE'),
+    ];
+  }
+}
+
+const TRACE = /[.]trace[.]ndjson([.]gz)?$/;
 
 /** Whose codes the listed tags carry; code 999 is for tests, and no animal's. */
 function tagCheck(tags: Set<string>): Check {
@@ -99,24 +143,6 @@ async function portCheck(check: string, path: string | null): Promise<Check> {
   }
   const warning = await portWarning(path);
   return warning === null ? good(check, path) : bad(check, warning, 'Change it in site.yaml.');
-}
-
-function clockCheck(): Check {
-  const clock = startClock();
-  const now = new Date(clock.wallNow()).toISOString();
-  if (clock.isSet()) return good('clock', now);
-  return bad(
-    'clock',
-    `${now}, and nothing vouches for it`,
-    'Set the clock, or fit a clock module.',
-  );
-}
-
-function diskCheck(folder: string): Check {
-  const { bavail, bsize } = statfsSync(existsSync(folder) ? folder : '.');
-  const free = bavail * bsize;
-  const said = `${Math.round(free / 1e6)} MB free`;
-  return free >= LEAST_FREE ? good('disk', said) : bad('disk', said, 'Free space on the card.');
 }
 
 function bookCheck(folder: string): Check {
@@ -157,25 +183,7 @@ function massCheck(folder: string): Check | null {
   }
 }
 
-/** A Raspberry Pi's own word on its supply: bits 0 and 16 of the firmware's throttling state. */
-function supplyCheck(): Check {
-  const file = '/sys/devices/platform/soc/soc:firmware/get_throttled';
-  if (!existsSync(file)) return unseen('supply', 'this machine does not say');
-  const bits = Number.parseInt(readFileSync(file, 'utf8'), 16);
-  if ((bits & 0x1) !== 0) return bad('supply', 'too low now', 'Look at the supply and its cable.');
-  if ((bits & 0x10000) === 0) return good('supply', 'never too low since power-up');
-  return bad('supply', 'was too low since power-up', 'Look at the supply and its cable.');
-}
-
 function pinCheck(folder: string): Check {
   if (existsSync(secretsPath(folder))) return good('PINs', 'set');
   return bad('PINs', 'not set', 'Run `fank pin`, or they are made at the first start.');
-}
-
-function nodeCheck(): Check {
-  const [major = 0, minor = 0] = process.versions.node.split('.').map(Number);
-  const fits = major > 20 || (major === 20 && minor >= 19);
-  return fits
-    ? good('Node', process.version)
-    : bad('Node', process.version, 'Install Node 20.19 or later.');
 }

@@ -1,14 +1,17 @@
-/** Reads the weigh head for a moment with nothing on the crate: rate, scatter, what was no frame. */
+/** Listens to the weigh head for a moment with nothing on the crate, and diagnoses what is heard. */
 import { openSerialScale } from '../adapters/scale/serial.ts';
 import type { ResolvedSite } from '../config/load.ts';
-import type { Check } from './check-site.ts';
+import type { ReadingInput, TraceHeader } from '../core/trace.ts';
+import { diagnose } from '../diagnosis/diagnose.ts';
+import { mean, scatter } from '../diagnosis/statistics.ts';
+import { bad, good, type Check } from './check-line.ts';
+import { findingChecks } from './check-trace.ts';
 
-const LISTEN_MS = 3000;
-/** Scatter of an empty crate over this many divisions is worth a look (common practice, no source). */
-const QUIET_DIVISIONS = 2;
+const LISTEN_MS = 5000;
 
-export async function emptyCrate(site: ResolvedSite): Promise<Check> {
-  const weights: number[] = [];
+/** One line with rate, mean and scatter, then one for each thing that is wrong. */
+export async function emptyCrate(site: ResolvedSite): Promise<Check[]> {
+  const readings: ReadingInput[] = [];
   const trouble: string[] = [];
   const begin = performance.now();
   const scale = openSerialScale({
@@ -16,39 +19,42 @@ export async function emptyCrate(site: ResolvedSite): Promise<Check> {
     profile: site.scaleProfile,
     now: () => Math.round(performance.now() - begin),
     onBytes: () => undefined,
-    onReading: ({ kg }) => {
-      if (kg !== null) weights.push(kg);
-    },
+    onReading: (reading) => readings.push(reading),
     onLink: (up, reason) => {
       if (!up) trouble.push(reason);
     },
     onNote: () => undefined,
   });
   await new Promise((resolve) => setTimeout(resolve, LISTEN_MS));
-  const { noise } = scale.health();
+  const { noise, frames } = scale.health();
   await scale.close();
-  return judge(site, weights, noise, trouble.at(-1) ?? null);
+  return judge(site, readings, { noise, frames }, trouble.at(-1) ?? null);
 }
 
 function judge(
   site: ResolvedSite,
-  weights: number[],
-  noise: number,
+  readings: ReadingInput[],
+  bytes: { frames: number; noise: number },
   trouble: string | null,
-): Check {
+): Check[] {
   const check = 'readings';
+  const weights = readings.flatMap(({ kg }) => (kg === null ? [] : [kg]));
   if (weights.length < 2) {
-    const said = trouble ?? 'no whole frame in three seconds';
-    return { check, ok: false, said, remedy: 'Check profile, speed and plug; try `fank listen`.' };
+    const said = trouble ?? `no whole frame in ${LISTEN_MS / 1000} s`;
+    return [bad(check, said, 'Check profile, speed and plug; try `fank listen`.')];
   }
-  const rate = weights.length / (LISTEN_MS / 1000);
-  const mean = weights.reduce((sum, kg) => sum + kg, 0) / weights.length;
-  const squares = weights.reduce((sum, kg) => sum + (kg - mean) * (kg - mean), 0);
-  const scatter = Math.sqrt(squares / (weights.length - 1));
+  const span = ((readings.at(-1)?.t ?? 0) - (readings[0]?.t ?? 0)) / 1000;
+  const rate = (readings.length - 1) / Math.max(span, 0.001);
   const said =
-    `${rate.toFixed(1)} a second, mean ${mean.toFixed(2)} kg, scatter ${scatter.toFixed(3)} kg, ` +
-    `${noise} stretch(es) of noise`;
-  const quiet = scatter <= QUIET_DIVISIONS * site.config.scale.divisionKg;
-  const remedy = quiet ? '' : 'Empty the crate, look for what touches or swings it.';
-  return { check, ok: quiet, said, remedy };
+    `${rate.toFixed(1)} a second, mean ${mean(weights).toFixed(2)} kg, ` +
+    `scatter ${scatter(weights).toFixed(3)} kg, ${bytes.noise} stretch(es) of noise`;
+  const { divisionKg, rateHz } = site.config.scale;
+  const header: TraceHeader = {
+    ...{ trace: 1, startedAt: null, scale: { divisionKg, rateHz }, inputs: [] },
+    config: site.config,
+  };
+  const found = diagnose({ header, records: readings, bytes, knownKg: null });
+  const loaded = Math.abs(mean(weights)) >= site.config.crate.emptyKg;
+  const remedy = 'Empty the crate, clean it, zero the weigh head, and check again.';
+  return [loaded ? bad(check, said, remedy) : good(check, said), ...findingChecks(found)];
 }

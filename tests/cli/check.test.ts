@@ -4,7 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { writeRows } from '../adapters/records/example.ts';
-import { checks, type Check } from '../../src/cli/check-site.ts';
+import type { Check } from '../../src/cli/check-line.ts';
+import { checks } from '../../src/cli/check-site.ts';
 
 let site = '';
 beforeEach(() => {

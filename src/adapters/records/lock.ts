@@ -1,7 +1,8 @@
-import { closeSync, ftruncateSync, openSync, readFileSync, writeSync } from 'node:fs';
+import { closeSync, existsSync, ftruncateSync, openSync, readFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
 import koffi from 'koffi';
 
+const LOCK_SH = 1;
 const LOCK_EX = 2;
 const LOCK_NB = 4;
 const EWOULDBLOCK = 11;
@@ -21,11 +22,7 @@ export class SiteTaken extends Error {
 export function lockSite(siteDir: string): () => void {
   const path = join(siteDir, 'fank.lock');
   const fd = openSync(path, 'a+');
-  const flock = koffi.load(null).func('int flock(int fd, int operation)') as (
-    fd: number,
-    operation: number,
-  ) => number;
-  if (flock(fd, LOCK_EX | LOCK_NB) !== 0) {
+  if (flock()(fd, LOCK_EX | LOCK_NB) !== 0) {
     const cause = koffi.errno();
     closeSync(fd);
     if (cause !== EWOULDBLOCK) throw new SiteTaken(`${path}: cannot be locked (errno ${cause}).`);
@@ -39,4 +36,27 @@ export function lockSite(siteDir: string): () => void {
   return () => {
     closeSync(fd);
   };
+}
+
+/**
+ * Who holds the site folder now, as the holder wrote it; null where nobody does. The lock is only tried.
+ * @throws the system's error where the lock may not be read.
+ */
+export function holderOf(siteDir: string): string | null {
+  const path = join(siteDir, 'fank.lock');
+  if (!existsSync(path)) return null;
+  const fd = openSync(path, 'r');
+  try {
+    if (flock()(fd, LOCK_SH | LOCK_NB) === 0) return null;
+    return readFileSync(path, 'utf8').trim();
+  } finally {
+    closeSync(fd);
+  }
+}
+
+function flock(): (fd: number, operation: number) => number {
+  return koffi.load(null).func('int flock(int fd, int operation)') as (
+    fd: number,
+    operation: number,
+  ) => number;
 }
