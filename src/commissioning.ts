@@ -1,6 +1,7 @@
 /** The fitting beside the loop: the desk is shown every step, and what is open keeps the race from starting. */
 import { FittingDesk } from './fitting/desk.ts';
 import { bootId, FITTING_FILE, fittingText, marksOf, readFitting } from './fitting/file.ts';
+import type { FittingAnswer, FittingAsk } from './fitting/view.ts';
 import type { Seen } from './fitting/watch.ts';
 import type { ResolvedSite } from './config/load.ts';
 import type { Config } from './core/step.ts';
@@ -18,7 +19,7 @@ export interface CommissioningOptions {
 }
 
 export interface Commissioning {
-  desk: FittingDesk;
+  answer(this: void, ask: FittingAsk): Promise<FittingAnswer>;
   /** The configuration with what is open now. */
   fitted(config: Config): Config;
   /** From now on the desk sees what the loop does; `changed` is called after each new configuration. */
@@ -58,7 +59,10 @@ export function openCommissioning(options: CommissioningOptions): Commissioning 
     return next;
   };
   return {
-    desk,
+    answer: async (ask) => {
+      const refused = ask.ask === 'say' ? await desk.said(ask.said) : null;
+      return { refused, view: ask.ask === 'live' ? null : desk.view(), live: desk.live() };
+    },
     fitted,
     follow(loop, writeFiles, tell) {
       write = (text) => writeFiles([{ path: FITTING_FILE, text }]);
@@ -86,11 +90,14 @@ function seenOf(loop: Loop, now: () => number): () => Seen {
   let readAt: number | null = null;
   return () => {
     const { state, last } = loop;
+    const nowMs = now();
+    const { hold } = state.interlock;
     const reading = last?.weighing.reading ?? null;
     const fresh = reading !== null && reading.at !== readAt;
     readAt = reading?.at ?? null;
     return {
-      nowMs: now(),
+      nowMs,
+      renewedMs: hold === null ? null : nowMs - (loop.t() - hold.renewedAt),
       inputs: state.contacts.inputs,
       outputs: last?.outputs ?? {},
       volts: state.interlock.supply.volts,

@@ -42,7 +42,7 @@ export interface DaemonOptions {
   /** The plan's tag lists and the treatment record. */
   facts: SiteFacts;
   /** Where the page is served; null: nowhere. */
-  page: { host: string; port: number } | null;
+  page: { host: string; port: number; webDir?: string } | null;
   /** Words for people: notes of the adapters. */
   say: (text: string) => void;
   /** For tests: another name for this start of the machine. */
@@ -152,8 +152,7 @@ async function openPage(
     fitting: Commissioning;
   },
 ): Promise<Page | null> {
-  const { loop, links, records, changes, day } = given;
-  const { desk } = given.fitting;
+  const { loop, links, records, changes, day, fitting } = given;
   const { site, version, clock, page: where } = options;
   if (where === null) return null;
   const page = await startPage({
@@ -168,10 +167,7 @@ async function openPage(
   page.describe(view.layout);
   page.onCommand((command) => Promise.resolve(loop.command(command)));
   page.onChange((change) => changeSite(change, changes));
-  page.onFitting(async (ask) => {
-    const refused = ask.ask === 'say' ? await desk.said(ask.said) : null;
-    return { refused, view: ask.ask === 'live' ? null : desk.view(), live: desk.live() };
-  });
+  page.onFitting(fitting.answer);
   page.onOrder((order, { role, device }) =>
     Promise.resolve(day.order(order, device === null ? role : `phone ${String(device)}`)),
   );

@@ -1,8 +1,8 @@
 /** What has to be tried, measured and asked at a fitting, made from the settings of one yard. */
 import { isSafetyContact } from '../core/contacts/contacts.ts';
-import type { LeafEnd } from '../core/interlock/gate.ts';
+import type { LeafConfig, LeafEnd } from '../core/interlock/gate.ts';
 import type { Config } from '../core/step.ts';
-import type { Exit } from '../core/trace.ts';
+import { TICK_MS, type Exit } from '../core/trace.ts';
 
 export type StepId =
   | 'supply'
@@ -172,14 +172,26 @@ function contacts({ inputs }: Yard): Item[] {
   return [...tried, ...front, item('fence', { kind: 'quiet', forMs: FENCE_MS })];
 }
 
+/**
+ * With switches the profile's own travel is the limit. Without, a finger timed the stroke and its delay
+ * is in it: it has to be over before the interlock's own limit would cut it.
+ */
+function longestMs({ endSwitches, travelMs, maxOnMs }: LeafConfig): number {
+  return endSwitches ? travelMs : maxOnMs - 2 * TICK_MS;
+}
+
 function leaves({ gate }: Yard): Item[] {
-  return gate.leaves.flatMap(({ name, travelMs }) => [
-    item('direction', { kind: 'direction', leaf: name, end: 'extended' }, `${name}.extend`),
-    item('direction', { kind: 'direction', leaf: name, end: 'retracted' }, `${name}.retract`),
-    yes('ends', name),
-    item('travel', { kind: 'travel', leaf: name, mostMs: travelMs, count: TIMES }, name),
-    item('low-travel', { kind: 'travel', leaf: name, mostMs: travelMs, count: 1 }, name),
-  ]);
+  return gate.leaves.flatMap((leaf) => {
+    const { name } = leaf;
+    const mostMs = longestMs(leaf);
+    return [
+      item('direction', { kind: 'direction', leaf: name, end: 'extended' }, `${name}.extend`),
+      item('direction', { kind: 'direction', leaf: name, end: 'retracted' }, `${name}.retract`),
+      yes('ends', name),
+      item('travel', { kind: 'travel', leaf: name, mostMs, count: TIMES }, name),
+      item('low-travel', { kind: 'travel', leaf: name, mostMs, count: 1 }, name),
+    ];
+  });
 }
 
 function exits({ gate }: Yard): Item[] {

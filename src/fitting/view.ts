@@ -65,3 +65,12 @@ export interface FittingLive {
     left: boolean;
   } | null;
 }
+
+/** What is asked of the fitting. */
+export type FittingAsk = { ask: 'view' | 'live' } | { ask: 'say'; said: FittingSaid };
+export interface FittingAnswer {
+  /** Why it was not taken, in words; null where it was, or where nothing was said. */
+  refused: string | null;
+  view: FittingView | null;
+  live: FittingLive;
+}

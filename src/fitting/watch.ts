@@ -11,6 +11,8 @@ export interface Seen {
   inputs: Readonly<Record<string, { raw: boolean; level: boolean }>>;
   outputs: Readonly<Record<string, boolean>>;
   volts: number | null;
+  /** When a finger last renewed a hold-to-run press; null where none does. */
+  renewedMs: number | null;
   /** A reading of the weigh head that came with this step, kg; undefined where none did. */
   kg?: number | null;
 }
@@ -26,7 +28,7 @@ export interface InputSeen {
 export interface StrokeSeen {
   leaf: string;
   direction: Direction;
-  /** Until its end switch made where it has one, else until it went off, ms. */
+  /** Until its end switch made where it has one, else until the finger last renewed it, ms. */
   ms: number;
   /** Its end switch made. */
   made: boolean;
@@ -55,6 +57,7 @@ interface Driven {
   direction: Direction;
   beganMs: number;
   madeMs: number | null;
+  renewedMs: number | null;
   whole: boolean | null;
 }
 
@@ -146,7 +149,7 @@ class Watching implements Watch {
     this.inputs = next;
   }
 
-  #seeStroke(name: string, { nowMs, outputs, inputs }: Seen): void {
+  #seeStroke(name: string, { nowMs, outputs, inputs, renewedMs }: Seen): void {
     const [leaf = '', direction] = name.split('.') as [string?, Direction?];
     if (direction === undefined) return;
     const far = inputs[`${leaf}.${direction}ed`]?.raw === true;
@@ -156,15 +159,19 @@ class Watching implements Watch {
       if (driven === undefined) {
         const near = inputs[`${leaf}.${direction === 'extend' ? 'retracted' : 'extended'}`]?.raw;
         const whole = switches ? near === true : null;
-        this.#driven.set(name, { leaf, direction, beganMs: nowMs, madeMs: null, whole });
-      } else if (switches && far) driven.madeMs ??= nowMs;
+        const none = { madeMs: null, renewedMs: null };
+        this.#driven.set(name, { leaf, direction, beganMs: nowMs, whole, ...none });
+        return;
+      }
+      if (switches && far) driven.madeMs ??= nowMs;
+      driven.renewedMs = renewedMs;
       return;
     }
     if (driven === undefined) return;
     this.#driven.delete(name);
     const made = driven.madeMs !== null || (switches && far);
     this.#strokes += 1;
-    const ms = (driven.madeMs ?? nowMs) - driven.beganMs;
+    const ms = (driven.madeMs ?? driven.renewedMs ?? nowMs) - driven.beganMs;
     const { whole } = driven;
     this.last[leaf] = { leaf, direction, ms, made, whole, number: this.#strokes };
   }

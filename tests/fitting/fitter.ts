@@ -60,6 +60,7 @@ export class Fitter {
           inputs: Object.fromEntries(raw) as Record<string, { raw: boolean; level: boolean }>,
           outputs: { ...this.outputs },
           volts: this.volts,
+          renewedMs: null,
           ...(this.nowMs % 100 === 0 && this.kg !== null ? { kg: this.kg } : {}),
         },
         this.mode,
@@ -85,7 +86,7 @@ export class Fitter {
   say(
     said: FittingSaid extends infer One ? (One extends unknown ? Omit<One, 'who'> : never) : never,
   ) {
-    return this.desk.said({ who: 'A. Fitter', ...said } as FittingSaid);
+    return this.desk.said({ who: 'A. Fitter', ...said });
   }
 
   item(id: string): ItemView {

@@ -1,6 +1,7 @@
 /** What a fitting finds: each row a mistake that fitters make, and what shows it. */
 import { describe, expect, test } from 'vitest';
 import { judge } from '../../src/fitting/judge.ts';
+import { createWatch } from '../../src/fitting/watch.ts';
 import { doAll } from './do-all.ts';
 import { Fitter } from './fitter.ts';
 
@@ -50,14 +51,47 @@ test('two exits that are swapped: where an animal would go is not where it shoul
 
 test('a leaf that is slower than its profile, once in five', async () => {
   const f = new Fitter();
-  for (const ms of [700, 720, 860, 700, 700]) {
+  for (const ms of [700, 720, 980, 700, 700]) {
     f.stroke('leafA.extend', ms);
     await f.say({ do: 'take', item: 'travel:leafA' });
   }
   expect(f.item('travel:leafA')).toMatchObject({
     standing: 'wrong',
-    result: { value: [700, 720, 860, 700, 700] },
+    result: { value: [700, 720, 980, 700, 700] },
   });
+});
+
+test('a stroke that a finger times ends with its last renewal, not when the output went off', () => {
+  const watch = createWatch([{ name: 'leafA', endSwitches: false }]);
+  const still = { inputs: {}, volts: null };
+  const on = { 'leafA.extend': true };
+  watch.see({ ...still, nowMs: 1000, outputs: on, renewedMs: 1000 });
+  watch.see({ ...still, nowMs: 1500, outputs: on, renewedMs: 1480 });
+  watch.see({ ...still, nowMs: 1620, outputs: on, renewedMs: 1480 });
+  watch.see({ ...still, nowMs: 1640, outputs: {}, renewedMs: null });
+  expect(watch.last['leafA']).toMatchObject({ ms: 480, whole: null });
+});
+
+test('with end switches it ends when the far one makes, and is whole only from the other end', () => {
+  const watch = createWatch([{ name: 'leafA', endSwitches: true }]);
+  const at = (nowMs: number, retracted: boolean, extended: boolean, driven: boolean): void =>
+    watch.see({
+      ...{ nowMs, volts: null, renewedMs: null },
+      inputs: {
+        'leafA.retracted': { raw: retracted, level: retracted },
+        'leafA.extended': { raw: extended, level: extended },
+      },
+      outputs: { 'leafA.extend': driven },
+    });
+  at(0, true, false, false);
+  at(20, true, false, true);
+  at(300, false, false, true);
+  at(640, false, true, true);
+  at(740, false, true, false);
+  expect(watch.last['leafA']).toMatchObject({ ms: 620, whole: true, made: true });
+  at(760, false, false, true);
+  at(900, false, false, false);
+  expect(watch.last['leafA']).toMatchObject({ whole: false, made: false });
 });
 
 test('one stroke is taken once, and none while a leaf moves', async () => {

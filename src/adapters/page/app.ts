@@ -26,14 +26,13 @@ import { createPresses, holdRoutes, type Presses } from './hold.ts';
 import { createLive, type LiveStreams } from './live.ts';
 import type {
   CommandAnswer,
-  FittingAnswer,
-  FittingAsk,
   Layout,
   LinkFigures,
   PageThreadData,
   Snapshot,
   Who,
 } from './messages.ts';
+import type { FittingAnswer, FittingAsk } from '../../fitting/view.ts';
 import { ageOf, liveNow, type Race } from './race.ts';
 import { actRoutes } from './act.ts';
 import { lookRoutes } from './look.ts';
@@ -97,10 +96,7 @@ export interface PageApp {
 }
 
 export async function buildApp(
-  given: Omit<
-    Shared,
-    'race' | 'session' | 'links' | 'live' | 'control' | 'wrongPins' | 'presses'
-  >,
+  given: Omit<Shared, 'race' | 'session' | 'links' | 'live' | 'control' | 'wrongPins' | 'presses'>,
 ): Promise<PageApp> {
   const shared: Shared = {
     ...given,

@@ -4,7 +4,7 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import type { Shared } from './app.ts';
 import { refuse } from './guard.ts';
-import type { FittingAnswer, FittingAsk } from './messages.ts';
+import type { FittingAnswer, FittingAsk } from '../../fitting/view.ts';
 
 const who = z.string().trim().min(1).max(60);
 const item = z.string().min(1).max(80);

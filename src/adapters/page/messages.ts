@@ -9,7 +9,7 @@ import type { Wait } from '../../core/interlock/state.ts';
 import type { Work } from '../../core/sortplan/plan.ts';
 import type { SessionOrder, SessionShown } from '../session.ts';
 import type { Command, Exit, LinkName, Mark, Mode, Rule } from '../../core/trace.ts';
-import type { FittingLive, FittingSaid, FittingView } from '../../fitting/view.ts';
+import type { FittingAnswer, FittingAsk } from '../../fitting/view.ts';
 
 /** What stays the same until plan or site change: names and shapes that the page draws with. */
 export interface Layout {
@@ -190,15 +190,6 @@ export interface CommandAnswer {
   ok: boolean;
   /** Why it was refused, in words. */
   reason?: string;
-}
-
-/** What the page asks of the fitting, and is answered. */
-export type FittingAsk = { ask: 'view' | 'live' } | { ask: 'say'; said: FittingSaid };
-export interface FittingAnswer {
-  /** Why it was not taken, in words; null where it was, or where nothing was said. */
-  refused: string | null;
-  view: FittingView | null;
-  live: FittingLive;
 }
 
 /** PINs that were made just now, because the site folder had none. Never stored in clear. */

@@ -8,8 +8,6 @@ import { sharedMs } from './shared-clock.ts';
 import type { SessionOrder, SessionShown } from '../session.ts';
 import type {
   CommandAnswer,
-  FittingAnswer,
-  FittingAsk,
   FreshPins,
   FromPage,
   Layout,
@@ -19,6 +17,7 @@ import type {
   ToPage,
   Who,
 } from './messages.ts';
+import type { FittingAnswer, FittingAsk } from '../../fitting/view.ts';
 
 /** Least time between two snapshots that are passed on, ms: ten a second. */
 const SNAPSHOT_EVERY_MS = 100;

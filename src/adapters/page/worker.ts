@@ -6,15 +6,8 @@ import type { Command } from '../../core/trace.ts';
 import type { SessionOrder } from '../session.ts';
 import { buildApp, type PageApp } from './app.ts';
 import { lateBook } from './book.ts';
-import type {
-  CommandAnswer,
-  FittingAnswer,
-  FittingAsk,
-  FromPage,
-  PageThreadData,
-  ToPage,
-  Who,
-} from './messages.ts';
+import type { CommandAnswer, FromPage, PageThreadData, ToPage, Who } from './messages.ts';
+import type { FittingAnswer, FittingAsk } from '../../fitting/view.ts';
 import { openSecrets } from './secrets.ts';
 import { openSessions } from './sessions.ts';
 import { sharedMs } from './shared-clock.ts';

@@ -18,6 +18,9 @@ export function FittingScreen() {
     void refresh();
     return role === 'installer' ? keepLooking() : undefined;
   }, [role]);
+  useEffect(() => {
+    document.querySelector('.scroll')?.scrollTo(0, 0);
+  }, [shown.value]);
   if (role !== 'installer') return <Closed />;
   const now = view.value;
   if (now === null) return <main class="fitting">{words.noFigure}</main>;

@@ -1,4 +1,6 @@
+import type { Ask } from '../../fitting/steps.ts';
 import type { FittingView, ItemView, StepView } from '../../fitting/view.ts';
+import { exitName } from '../say.ts';
 import { fittingWords as words } from '../words/fitting.ts';
 import { inputName } from './Lamps.tsx';
 import { Panel } from './panels.tsx';
@@ -12,8 +14,22 @@ import { TakeAsk, WatchAsk } from './Watched.tsx';
 /** The words of an item; those of the new yard are the same. */
 export function itemTitle({ what, about, ask }: ItemView): string {
   const found = words.items[what.replace(/^yard\./, '')];
-  const name = ask.kind === 'input' ? inputName(ask.input) : (about ?? '');
-  return found?.title(name) ?? what;
+  return found?.title(nameOf(ask, about)) ?? what;
+}
+
+function nameOf(ask: Ask, about: string | null): string {
+  if (ask.kind === 'input') return inputName(ask.input);
+  if (ask.kind === 'exit') return exitName(ask.exit);
+  if (ask.kind !== 'direction') return about ?? '';
+  return ask.end === 'extended' ? words.extend(ask.leaf) : words.retract(ask.leaf);
+}
+
+/** Which exit it should be is not said before a person has said which it is. */
+function askedTitle(view: FittingView, item: ItemView): string {
+  const { ask, standing } = item;
+  const said = standing === 'done' || standing === 'wrong';
+  if (ask.kind !== 'exit' || said) return itemTitle(item);
+  return words.exitAsked(view.exits.indexOf(ask.exit) + 1);
 }
 
 export function StepScreen({ view, step }: { view: FittingView; step: StepView }) {
@@ -54,7 +70,7 @@ function ItemCard({ view, item }: { view: FittingView; item: ItemView }) {
   const how = words.items[item.what.replace(/^yard\./, '')]?.how ?? '';
   return (
     <article class={`item ${standing}`} data-item={item.id} data-standing={standing}>
-      <h3>{itemTitle(item)}</h3>
+      <h3>{askedTitle(view, item)}</h3>
       <p class="stand">
         <i aria-hidden="true">{SHAPES[standing]}</i> <b>{words.standing[standing]}</b>
         {result === null ? null : (

@@ -31,7 +31,7 @@ function Fields(props: {
         return (
           <div class="reading" key={label}>
             <label>
-              {label}
+              {label} {reads === null ? null : <small>{words.nowReads(reads)}</small>}
               <input
                 inputMode="decimal"
                 autocomplete="off"
@@ -49,7 +49,7 @@ function Fields(props: {
                   set(at, reads);
                 }}
               >
-                {words.take} {reads}
+                {words.take}
               </button>
             )}
           </div>

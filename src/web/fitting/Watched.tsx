@@ -10,6 +10,12 @@ export function WatchAsk({ view, item }: { view: FittingView; item: ItemView }) 
   return (
     <>
       {ask.kind === 'input' ? <Lamp name={ask.input} /> : null}
+      {ask.kind === 'input' && ask.input === 'actuatorPower' ? (
+        <>
+          <p>{words.railHow}</p>
+          <Leaves leaves={view.leaves} />
+        </>
+      ) : null}
       {ask.kind === 'stopped' || ask.kind === 'drop-out' ? (
         <>
           {ask.kind === 'stopped' ? <Lamp name="stopLoop" /> : <Lamp name="actuatorPower" />}

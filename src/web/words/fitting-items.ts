@@ -74,7 +74,7 @@ export const items: Record<string, ItemWords> = {
   ),
   frozen: item(
     'Service frozen while a leaf moves: time to standing still',
-    'kill -STOP of the service, five times; kill -CONT and clear afterwards.',
+    'sudo systemctl kill --signal=STOP fank, five times; it starts anew by itself.',
   ),
   'drop-out': item(
     'Drop-out relay: time until the rail is dead',

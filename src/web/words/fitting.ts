@@ -25,6 +25,7 @@ export interface FittingWords {
   lamps: string;
   lampsHow: string;
   volts: (now: string, least: string) => string;
+  railHow: string;
   yes: string;
   no: string;
   again: string;
@@ -53,6 +54,7 @@ export interface FittingWords {
   wentIn: string;
   wentNot: string;
   whichExit: string;
+  exitAsked: (number: number) => string;
   lastStroke: (ms: number) => string;
   noStroke: string;
   nowReads: (figure: string) => string;
@@ -118,7 +120,7 @@ export const fittingWords: FittingWords = {
     dry: { title: '10. Dry runs', how: 'After signing: start, and walk the race through empty.' },
     yard: { title: 'New yard', how: 'Five minutes at each new place, before the first animal.' },
   },
-  standing: { open: 'to do', wrong: 'not right', stale: 'settings changed: again', done: 'done' },
+  standing: { open: 'to do', wrong: 'wrong', stale: 'settings changed: again', done: 'done' },
   openCount: (open) => `${String(open)} to do`,
   doneAll: 'done',
   safety: 'The race does not start without it.',
@@ -136,11 +138,14 @@ export const fittingWords: FittingWords = {
   on: 'on',
   off: 'off',
   settled: 'settled',
-  changedAgo: (ago) => `changed ${ago} ago`,
+  changedAgo: (ago) => `changed ${ago}`,
   neverChanged: 'no change yet',
   lamps: 'Lamps and leaves',
   lampsHow: 'Every input as it is on the wire, and a button for each way of each leaf.',
   volts: (now, least) => `Battery ${now} V, lowest while moving ${least} V`,
+  railHow:
+    'The rail is live only in the fitting mode: hold a leaf’s button once, and press the box’s reset. ' +
+    'Begin; open the isolator and close it; clear the fault, press reset, and hold a button again.',
   yes: 'Yes, seen',
   no: 'No',
   again: 'Do again',
@@ -186,6 +191,7 @@ export const fittingWords: FittingWords = {
   wentIn: 'In, out of the way',
   wentNot: 'It did not move',
   whichExit: 'Where would an animal walk now?',
+  exitAsked: (number) => `Way ${String(number)}: where does it lead?`,
   lastStroke: (ms) => `Last stroke: ${String(ms)} ms`,
   noStroke: 'No stroke yet',
   nowReads: (figure) => `Now: ${figure}`,
