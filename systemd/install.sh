@@ -80,11 +80,25 @@ place_files() {
   put "$source/systemd/journald.conf" /etc/systemd/journald.conf.d/fank.conf 644
   printf '#!/bin/sh\nexec %s %s/current/dist/src/cli/main.js "$@"\n' "$node" "$opt" >"$opt/fank"
   put "$opt/fank" /usr/local/bin/fank 755
+  place_bluetooth
   $changed || return 0
   systemctl daemon-reload
   systemctl try-restart systemd-journald
   if ! { udevadm control --reload && udevadm trigger --subsystem-match=gpio; }; then
     say "udev does not run: its rules hold after a restart."
+  fi
+}
+
+# More rights only where the site names a weigh head over Bluetooth, and only as long as it does.
+place_bluetooth() {
+  local drop_in=/etc/systemd/system/fank.service.d/bluetooth.conf
+  if grep -qs '^[^#]*bluetooth:' "$site/site.yaml"; then
+    put "$source/systemd/bluetooth.conf" "$drop_in" 644
+    say "site.yaml names a weigh head over Bluetooth: $drop_in gives the service what it needs for it."
+  elif [ -e "$drop_in" ]; then
+    rm "$drop_in"
+    changed=true
+    say "No weigh head over Bluetooth in site.yaml: $drop_in was taken away."
   fi
 }
 

@@ -6,6 +6,7 @@ import { afterAll, describe, expect, test } from 'vitest';
 
 const FOLDER = join(import.meta.dirname, '../../systemd');
 const UNIT = readFileSync(join(FOLDER, 'fank.service'), 'utf8');
+const BLUETOOTH = readFileSync(join(FOLDER, 'bluetooth.conf'), 'utf8');
 /** Where nobody looks on, a missing tool is a failure. */
 const canAnalyze = existsSync('/usr/bin/systemd-analyze') || process.env['CI'] === 'true';
 
@@ -42,6 +43,27 @@ describe.runIf(canAnalyze)('the unit, by systemd-analyze', () => {
     const open = UNIT.replaceAll(/^(Protect|Restrict).*$/gm, '');
     expect(judge(unit(open)).status).not.toBe(0);
   });
+});
+
+describe.runIf(canAnalyze)('with the drop-in for a weigh head over Bluetooth', () => {
+  // Of a list the last empty assignment begins anew, so that the unit's own lines come first.
+  const whole = `${UNIT.replace(/\n\[Install\][^]*$/, '')}\n${BLUETOOTH}`;
+
+  test('there is nothing to be said against it, and the exposure stays at 2.0 or less', () => {
+    expect(analyze('verify', '--man=no', unit(whole))).toEqual({ status: 0, said: '' });
+    const file = unit(whole);
+    const { status, said } = analyze('security', '--offline=true', '--threshold=20', file);
+    expect(said.slice(-80)).toMatch(/Overall exposure level .*: [12]\.\d/);
+    expect(status).toBe(0);
+  });
+});
+
+test('without Bluetooth the service has none of its rights, with it two and no more', () => {
+  expect(UNIT).toMatch(/^CapabilityBoundingSet=$/m);
+  expect(UNIT).not.toContain('AF_BLUETOOTH');
+  expect(BLUETOOTH.match(/CAP_\w+/g)?.sort()).toEqual(
+    ['CAP_NET_ADMIN', 'CAP_NET_RAW'].flatMap((name) => [name, name]),
+  );
 });
 
 test('a release is started again for ever, slowly, and its lines are cleared when it has died', () => {
