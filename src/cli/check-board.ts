@@ -18,6 +18,7 @@ const LOOK_MS = 20;
 export async function* boardChecks(
   site: ResolvedSite,
   holder: string | null,
+  open: (site: ResolvedSite) => Board = openBoard,
 ): AsyncGenerator<Check> {
   const name = site.site.profiles.board;
   if (site.boardProfile.type === 'simulated') {
@@ -33,7 +34,7 @@ export async function* boardChecks(
   }
   let board: Board;
   try {
-    board = openBoard(site);
+    board = open(site);
   } catch (error) {
     const [said = '', ...remedy] = (error as Error).message.split(/(?<=[.]) /);
     yield bad('board', said.replace(/[.]$/, ''), remedy.join(' '));
