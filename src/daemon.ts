@@ -190,8 +190,7 @@ async function openPage(
     if (told !== day.revision) page.session(day.shown());
     told = day.revision;
     if (loop.last === null || !page.wants()) return;
-    const besides = { doseMl: day.medicine.dose, sessionRev: day.revision };
-    page.publish(view.snapshot(loop.last, t, besides));
+    page.publish(view.snapshot(loop.last, t, day.besides()));
   });
   return page;
 }

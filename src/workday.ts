@@ -103,6 +103,13 @@ export class Workday {
     return answer;
   }
 
+  /** What goes with every snapshot. */
+  besides(): { doseMl: number | null; sessionRev: number; asks: ('carry-on' | 'again')[] } {
+    const asks: ('carry-on' | 'again')[] = this.#choose ? ['carry-on'] : [];
+    if ((this.#heardOf()?.again.length ?? 0) > 0) asks.push('again');
+    return { doseMl: this.medicine.dose, sessionRev: this.revision, asks };
+  }
+
   shown(): SessionShown {
     const now = this.#heardOf();
     return {

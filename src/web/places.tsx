@@ -3,11 +3,12 @@ import type { ComponentType } from 'preact';
 import { words } from './words/en.ts';
 
 /** The places of the page. All but the race are fetched when somebody first goes there. */
-export type Place = 'race' | 'plan' | 'book' | 'check' | 'fitting' | 'workshop';
+export type Place = 'race' | 'session' | 'plan' | 'book' | 'check' | 'fitting' | 'workshop';
 
 export const place = signal<Place>('race');
 
 const fetched: Record<Exclude<Place, 'race'>, () => Promise<ComponentType>> = {
+  session: () => import('./session/SessionScreen.tsx').then((module) => module.SessionScreen),
   plan: () => import('./plan/PlanScreen.tsx').then((module) => module.PlanScreen),
   book: () => import('./book/BookScreen.tsx').then((module) => module.BookScreen),
   check: () => import('./check/CheckScreen.tsx').then((module) => module.CheckScreen),
@@ -48,7 +49,7 @@ export function Elsewhere() {
 export function Places({ done }: { done: () => void }) {
   return (
     <nav class="places" aria-label={words.places.label}>
-      {(['race', 'plan', 'book', 'check', 'fitting', 'workshop'] as const).map((to) => (
+      {(['race', 'session', 'plan', 'book', 'check', 'fitting', 'workshop'] as const).map((to) => (
         <button
           type="button"
           class="act"

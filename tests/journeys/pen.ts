@@ -10,8 +10,9 @@ import { expect } from 'vitest';
 import type { CommandAnswer, Snapshot, Who } from '../../src/adapters/page/messages.ts';
 import { startPage, type Page } from '../../src/adapters/page/port.ts';
 import { setPin } from '../../src/adapters/page/secrets.ts';
+import type { SessionOrder, SessionShown } from '../../src/adapters/session.ts';
 import type { Command } from '../../src/core/trace.ts';
-import { layout, snapshot } from '../adapters/page/sample.ts';
+import { layout, sessionShown, snapshot } from '../adapters/page/sample.ts';
 
 export const OPERATOR = '246810';
 export const PHONE = { width: 390, height: 844 };
@@ -39,6 +40,7 @@ export async function buildPage(pseudo: boolean): Promise<string> {
     'words/fitting.ts': 'pseudo-book.ts',
     'words/workshop.ts': 'pseudo-book.ts',
     'words/check.ts': 'pseudo-book.ts',
+    'words/session.ts': 'pseudo-book.ts',
   };
   const swap: Plugin = {
     name: 'pseudo',
@@ -78,10 +80,13 @@ export interface Pen {
   url: string;
   /** `atMs` by the wall clock, which the browser has too. */
   commands: { command: Command; who: Who; atMs: number }[];
+  orders: SessionOrder[];
   /** What the next commands are answered. */
   answer: CommandAnswer;
   /** From now on the race looks like this; published ten times a second until the next change. */
   show(change: Partial<Snapshot>): void;
+  /** From now on the session stands like this. */
+  tell(change: Partial<SessionShown>): void;
   /** The daemon stands still: nothing is published. */
   freeze(): void;
   close(): Promise<void>;
@@ -122,10 +127,15 @@ export async function openPen(
     siteDir,
     url: `http://127.0.0.1:${String(page.port)}/`,
     commands: [],
+    orders: [],
     answer: { ok: true },
     show(change) {
       now = snapshot(change);
       frozen = false;
+    },
+    tell(change) {
+      page.session(sessionShown(change));
+      now = { ...now, sessionRev: now.sessionRev + 1 };
     },
     freeze() {
       frozen = true;
@@ -136,6 +146,10 @@ export async function openPen(
       if (given.siteDir === undefined) rmSync(siteDir, { recursive: true, force: true });
     },
   };
+  page.onOrder((order) => {
+    pen.orders.push(order);
+    return Promise.resolve(pen.answer);
+  });
   page.onCommand((command, who) => {
     pen.commands.push({ command, who, atMs: Date.now() });
     return Promise.resolve(pen.answer);

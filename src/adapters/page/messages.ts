@@ -66,7 +66,11 @@ export type Ask =
   /** Three tags in a row were not read: carry on without? */
   | 'tags'
   /** A fault's cause is gone: clear it, then start again. */
-  | 'clear';
+  | 'clear'
+  /** A session was under way before the start: carry on with it? */
+  | 'carry-on'
+  /** A tag came twice in the session. */
+  | 'again';
 
 export interface LeafNow {
   at: LeafEnd | 'between' | 'unknown';

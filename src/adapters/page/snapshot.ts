@@ -21,7 +21,7 @@ export interface Recent {
 }
 
 /** What the core does not know. */
-export type Besides = Pick<Snapshot, 'doseMl' | 'sessionRev'>;
+export type Besides = Pick<Snapshot, 'doseMl' | 'sessionRev' | 'asks'>;
 
 /** Order of places as an animal sees them; exits with names of their own keep theirs between. */
 function place(exit: Exit): number {
@@ -213,9 +213,9 @@ function snapshotOf(
       name: fault,
       detail: detail === '' ? null : detail,
     })),
-    asks: asksNow(stepped),
     refused: said(recent.refused, t),
     ...context.besides,
+    asks: [...asksNow(stepped), ...context.besides.asks],
   };
 }
 

@@ -43,6 +43,11 @@ export function Crate() {
                 <small data-testid="tag-code">{tagCode(now.animal.tag)}</small>
               </>
             )}
+            {now.doseMl === null ? null : (
+              <b class="dose" data-testid="dose">
+                {words.dose(now.doseMl)}
+              </b>
+            )}
           </>
         )}
       </p>

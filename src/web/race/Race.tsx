@@ -6,6 +6,7 @@ import { Crate } from './Crate.tsx';
 import { Gate } from './Gate.tsx';
 import { Lots } from './Lots.tsx';
 import { Filling, Work } from './Notes.tsx';
+import { SessionAsks } from './SessionAsks.tsx';
 
 /** Said over everything else while nothing shown is live. */
 function Banner() {
@@ -55,6 +56,7 @@ export function Race() {
       <Work />
       <Faults />
       <Control />
+      <SessionAsks />
       <Filling />
       <div class="ground">
         <Lots />

@@ -76,9 +76,14 @@ export interface Words {
   askTags: string;
   withoutTags: string;
   askFull: string;
+  askCarryOn: string;
+  carryOn: string;
+  askAgain: string;
+  dose: (ml: number) => string;
   places: {
     label: string;
     race: string;
+    session: string;
     plan: string;
     book: string;
     check: string;

@@ -1,4 +1,5 @@
 /** An invented race for the page's tests: two leaves, three exits, three lots. */
+import type { SessionShown } from '../../../src/adapters/session.ts';
 import type { Layout, Snapshot } from '../../../src/adapters/page/messages.ts';
 
 export const layout: Layout = {
@@ -69,6 +70,36 @@ export function snapshot(change: Partial<Snapshot> = {}): Snapshot {
     refused: null,
     doseMl: null,
     sessionRev: 1,
+    ...change,
+  };
+}
+
+export function sessionShown(change: Partial<SessionShown> = {}): SessionShown {
+  return {
+    ...{ id: 'S1', begun: '08:00', choose: false, head: 2, perLot: { Stores: 1, Fit: 1 } },
+    words: {
+      ...{ farm: 'Upper', holding: 'XX 12/345', flockMark: 'XX0123', mob: 'Gimmers' },
+      ...{ field: 'Brae', hoursOffFeed: 12, fleece: 'dry', who: 'A. Person' },
+    },
+    penOf: { ahead: 'ahead 2' },
+    pens: [
+      { pen: 'left', exit: 'left', head: 1, open: true },
+      { pen: 'ahead 2', exit: 'ahead', head: 1, open: true },
+    ],
+    again: [],
+    recent: [
+      {
+        ...{ animal: 2, tag: '999000000001337', kg: 41.2, lot: 'Fit', exit: 'ahead' },
+        ...{ pen: 'ahead 2', notCounted: null, unsure: false, dose: 8.5, putRight: [] },
+      },
+      {
+        ...{ animal: 1, tag: null, kg: 35, lot: 'Stores', exit: 'left', pen: 'left' },
+        ...{ notCounted: null, unsure: false, dose: null, putRight: [] },
+      },
+    ],
+    given: null,
+    offered: [],
+    clock: { set: true, local: '2026-09-14T09:00:00' },
     ...change,
   };
 }

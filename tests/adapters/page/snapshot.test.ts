@@ -46,7 +46,7 @@ class Race {
   }
 
   see(): Snapshot {
-    return this.view.snapshot(this.#last, this.t, { doseMl: null, sessionRev: 1 });
+    return this.view.snapshot(this.#last, this.t, { doseMl: null, sessionRev: 1, asks: [] });
   }
 
   /** Passes time until the page shows what is wanted. */
