@@ -28,5 +28,6 @@ process.once('SIGTERM', () => {
 });
 for (let n = 0; ; n += 1) {
   await Promise.allSettled([askForDay(n), tryPin(n)]);
+  if (n === 0) console.log(JSON.stringify(answers));
   await new Promise((go) => setTimeout(go, 200));
 }

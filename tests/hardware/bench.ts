@@ -70,7 +70,9 @@ export async function startService(command: string[] = ['/t/service.mjs']): Prom
   };
 }
 
-const lastMode = (said: Said[]): string => said.findLast((one) => one.kind === 'mode')?.mode ?? '';
+/** The mode that was said last. */
+export const lastMode = (said: Said[]): string =>
+  said.findLast((one) => one.kind === 'mode')?.mode ?? '';
 
 /** Watches for so long whether any motion output is on. */
 export async function stayedStill(ms: number): Promise<boolean> {

@@ -2,7 +2,7 @@
  * The service as it is installed, under a real systemd: installing, updating, going back, and what
  * happens to the relays' lines when it dies or freezes in the middle of a stroke.
  */
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import {
   appendFileSync,
   existsSync,
@@ -11,11 +11,16 @@ import {
   statSync,
   writeFileSync,
 } from 'node:fs';
-import { contact, keepOutputs, moving, stayedStill, wires } from './bench.ts';
+import type { FittingState } from '../../src/fitting/state.ts';
+import { contact, keepOutputs, moving, stayedStill, wire, wires } from './bench.ts';
 import { check, end, pause, until } from './check.ts';
-import { CONTACTS, MOTION } from './wiring.ts';
+import { CONTACTS, KEEP_ALIVE, MOTION } from './wiring.ts';
 
 const SITE = '/var/lib/fank';
+const DIST = '/src/dist/src';
+type Sites = typeof import('../../src/config/load.ts');
+type Steps = typeof import('../../src/fitting/steps.ts');
+type Files = typeof import('../../src/fitting/file.ts');
 const PIN = '246813';
 /** An emulated processor starts Node slowly. */
 const PATIENCE_MS = 120_000;
@@ -64,7 +69,47 @@ decide: { hysteresisKg: 0.3, settle: { withinKg: 0.5, forMs: 1000 }, confidence:
 unsure: hold
 `,
   );
-  run('chown', '-R', 'fank:fank', SITE);
+}
+
+/** The fitting of the site is done and signed, so that the race may be started. */
+async function fitSite(): Promise<void> {
+  const { loadSite } = (await import(`${DIST}/config/load.js`)) as Sites;
+  const { stepsOf } = (await import(`${DIST}/fitting/steps.js`)) as Steps;
+  const { fittingText, marksOf } = (await import(`${DIST}/fitting/file.js`)) as Files;
+  const site = loadSite(SITE);
+  if (!site.ok) throw new Error('the site does not load');
+  const marks = marksOf(site.value);
+  const by = { who: 'A. Fitter', atMs: Date.now(), clockSet: true };
+  const results = stepsOf(site.value.config, false).flatMap((step) =>
+    step.items.map((item) => [
+      item.id,
+      { ok: true, value: true, mark: step.mark && marks[step.mark], ...by },
+    ]),
+  );
+  const state: FittingState = {
+    fitting: 1,
+    results: Object.fromEntries(results) as FittingState['results'],
+    signed: { marks, open: [], ...by },
+    yard: null,
+    boots: [],
+  };
+  writeFileSync(`${SITE}/fitting.json`, fittingText(state));
+}
+
+/**
+ * The drop-out relay and whoever resets it: the rail is live while the keep-alive's wire goes on turning over. A
+ * process of its own, since this one waits for others' ends.
+ */
+async function beRail(): Promise<never> {
+  let level = wire(KEEP_ALIVE);
+  let turnedAt = -Infinity;
+  for (;;) {
+    const seen = wire(KEEP_ALIVE);
+    if (seen !== level) turnedAt = performance.now();
+    level = seen;
+    contact('actuatorPower', performance.now() - turnedAt < 150);
+    await pause(10);
+  }
 }
 
 async function ask(path: string, body: object, cookie = ''): Promise<Response> {
@@ -91,7 +136,7 @@ async function start(): Promise<void> {
 async function driving(): Promise<void> {
   await until(() => active(), PATIENCE_MS);
   // The service's own pull-ups have opened every contact of the simulated chip.
-  for (const name of Object.keys(CONTACTS)) contact(name as keyof typeof CONTACTS, true);
+  for (const name of ['frontShut', 'laneClear', 'stopLoop'] as const) contact(name, true);
   await pause(1000);
   await start();
   if (!(await until(moving, 10_000))) check(false, 'a leaf moves after a start');
@@ -166,6 +211,7 @@ async function updating(): Promise<void> {
   seen('back by hand', answer.status === 0 && active() && release() === first, answer.said);
 }
 
+if (process.argv[2] === 'rail') await beRail();
 for (const name of Object.keys(CONTACTS)) contact(name as keyof typeof CONTACTS, true);
 run(
   'useradd',
@@ -178,6 +224,9 @@ run(
   'fank',
 );
 makeSite();
+await fitSite();
+run('chown', '-R', 'fank:fank', SITE);
+const rail = spawn(process.execPath, [process.argv[1] ?? '', 'rail'], { stdio: 'inherit' });
 installing();
 run('runuser', '-u', 'fank', '--', 'fank', 'pin', '--site', SITE, '--set', PIN);
 check((statSync(`${SITE}/secrets.json`).mode & 0o077) === 0, 'PINs are for the service alone');
@@ -187,4 +236,5 @@ await die('SIGSTOP', 20_000);
 await updating();
 run('systemctl', 'stop', 'fank');
 check(!active() && !moving(), 'stopped: every motion line is off');
+rail.kill();
 end();

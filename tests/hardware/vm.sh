@@ -45,9 +45,9 @@ INIT
 chmod 755 "$root" "$root/init"
 (cd "$root" && find . | cpio -o -H newc --quiet | gzip -1) >"$root.gz"
 
-# The machine's clock counts its own instructions (2 ns each, slower than a Pi 3): a busy host makes the run longer and
+# The machine's clock counts its own instructions (2 ns each, slower than a Pi 3; SHIFT=0: 1 ns): a busy host makes the run longer and
 # changes none of its timing. With CLOCK=real it keeps this machine's time, to talk with what runs here.
-clock=(-icount shift=1,sleep=off)
+clock=(-icount shift=${SHIFT:-1},sleep=off)
 [ "${CLOCK:-own}" = real ] && clock=()
 # shellcheck disable=SC2086 # MACHINE is a list of words
 timeout "${SECONDS_MOST:-1200}" qemu-system-x86_64 -accel tcg,thread=single "${clock[@]}" -cpu max -m 1536 \
