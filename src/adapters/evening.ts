@@ -146,6 +146,8 @@ export interface Pace {
   quarters: { atMs: number; head: number }[];
   stops: { time: string; minutes: number; mode: string; why: string }[];
   faults: { fault: string; times: number; first: string }[];
+  /** Where a battery input is fitted: V at rest, and while a leaf moved (null: not yet), as the day went. */
+  battery: { time: string; restVolts: number; movingVolts: number | null }[];
 }
 
 export interface Evening {

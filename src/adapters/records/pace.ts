@@ -11,7 +11,7 @@ const LEAST_MS = MINUTE_MS;
 interface RawEvent {
   session: string;
   atMs: number;
-  kind: 'mode' | 'fault';
+  kind: 'mode' | 'fault' | 'battery';
   detail: string;
 }
 
@@ -47,13 +47,14 @@ export function paceOf(db: Database.Database, book: DayBook): Pace {
         why,
       })),
     faults: faultsOf(events, clock),
+    battery: batteryOf(events, clock),
   };
 }
 
 const EVENTS = `
   SELECT s.id AS session, e.at_ms AS atMs, e.kind, e.detail
   FROM event e JOIN session s ON s.n = e.session
-  WHERE e.day = @day AND s.id = @session AND e.kind IN ('mode', 'fault')
+  WHERE e.day = @day AND s.id = @session AND e.kind IN ('mode', 'fault', 'battery')
   ORDER BY e.n`;
 
 function isSorting({ mode }: Span): boolean {
@@ -111,4 +112,20 @@ function faultsOf(events: RawEvent[], clock: (atMs: number) => string): Pace['fa
     else one.times += 1;
   }
   return [...found.values()];
+}
+
+/** The first of each quarter of an hour: how the battery went down over the day. */
+function batteryOf(events: RawEvent[], clock: (atMs: number) => string): Pace['battery'] {
+  const told = events.filter(({ kind }) => kind === 'battery');
+  const quarter = (event: RawEvent | undefined): number | null =>
+    event === undefined ? null : Math.floor(event.atMs / QUARTER_MS);
+  return told
+    .filter((event, i) => quarter(event) !== quarter(told[i - 1]))
+    .map(({ atMs, detail }) => {
+      const { restVolts, movingVolts } = JSON.parse(detail) as {
+        restVolts: number;
+        movingVolts: number | null;
+      };
+      return { time: clock(atMs), restVolts, movingVolts };
+    });
 }

@@ -57,6 +57,19 @@ export function Pace({ evening }: { evening: Evening }) {
           </ul>
         </>
       )}
+      {pace.battery.length === 0 ? null : (
+        <>
+          <h3>{words.pace.battery}</h3>
+          <Table
+            heads={[words.pace.time, words.pace.restVolts, words.pace.movingVolts]}
+            rows={pace.battery.map(({ time, restVolts, movingVolts }) => [
+              time,
+              restVolts.toFixed(2),
+              movingVolts === null ? '–' : movingVolts.toFixed(2),
+            ])}
+          />
+        </>
+      )}
     </section>
   );
 }

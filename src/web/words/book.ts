@@ -84,6 +84,9 @@ export interface BookWords {
     animals: string;
     stops: string;
     noStops: string;
+    battery: string;
+    restVolts: string;
+    movingVolts: string;
     minutes: (minutes: string) => string;
     faults: string;
     times: (times: number, first: string) => string;
@@ -214,6 +217,9 @@ export const bookWords: BookWords = {
     animals: 'Animals',
     stops: 'Stops',
     noStops: 'None.',
+    battery: 'Battery',
+    restVolts: 'at rest, V',
+    movingVolts: 'leaf moving, V',
     minutes: (minutes) => `${minutes} min`,
     faults: 'Faults',
     times: (times, first) => `${String(times)} ×, first at ${first}`,

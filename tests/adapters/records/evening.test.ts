@@ -185,3 +185,23 @@ describe('a day of two farms', () => {
     expect(book.days()).toEqual([{ day: '2026-09-12', farms: ['', 'Low Fold'] }]);
   });
 });
+
+describe('the battery over the day', () => {
+  it('has the first voltage of each quarter of an hour, at rest and while a leaf moved', () => {
+    const siteDir = siteFolder();
+    const told = (ms: number, restVolts: number, movingVolts: number | null): RowMessage =>
+      event('A', ms, { kind: 'battery', restVolts, movingVolts });
+    writeRows(siteDir, [
+      session('A', { plan: PLAN }),
+      letGo(1, { session: 'A' }, wall(0)),
+      told(0, 12.6, null),
+      told(10 * MIN_MS, 12.55, 12.1),
+      told(20 * MIN_MS, 12.4, 11.9),
+      letGo(2, { session: 'A' }, wall(30 * MIN_MS)),
+    ]);
+    expect(evening(siteDir).pace.battery).toEqual([
+      { time: '09:00', restVolts: 12.6, movingVolts: null },
+      { time: '09:20', restVolts: 12.4, movingVolts: 11.9 },
+    ]);
+  });
+});
