@@ -1,6 +1,5 @@
 import { beforeAll, expect, it } from 'vitest';
-import { loadCore } from './compiled.ts';
-import { explore } from './explore.ts';
+import { loadCore, loadExplorer } from './compiled.ts';
 import type { CoreModule } from './model.ts';
 import { slices } from './slices.ts';
 
@@ -13,12 +12,14 @@ export const MORE_LEAVES = ['four-way', 'five-way'];
 /** The tests that every slice of these gates closes without a breach: a file of tests a processor. */
 export function everyStateKeepsTheRules(gates: string[]): void {
   let core: CoreModule;
+  let explore: Awaited<ReturnType<typeof loadExplorer>>['explore'];
   beforeAll(async () => {
     core = await loadCore();
+    ({ explore } = await loadExplorer());
   });
 
   for (const name of gates) {
-    it(name, { timeout: 240_000 }, () => {
+    it(name, { timeout: 900_000 }, () => {
       for (const slice of slices(name)) {
         const { states, edges, seconds, closed, breaches } = explore(core, slice, {
           states: STATES,

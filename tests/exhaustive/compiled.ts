@@ -6,6 +6,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { build, type Plugin } from 'esbuild';
+import type * as Explorer from './explore.ts';
 import type { CoreModule } from './model.ts';
 
 const ROOT = join(import.meta.dirname, '..', '..');
@@ -21,14 +22,23 @@ export interface Mutation {
 
 /** Compiles and loads the core; each call gives a module of its own. */
 export async function loadCore(mutation: Mutation | null = null): Promise<CoreModule> {
+  const plugins = mutation === null ? [] : [mutate(mutation)];
+  return (await bundled(join(SOURCE, 'step.ts'), plugins)) as CoreModule;
+}
+
+/** The explorer with its watcher, as fast as they are without a test runner around them. */
+export async function loadExplorer(): Promise<Pick<typeof Explorer, 'explore'>> {
+  return (await bundled(join(import.meta.dirname, 'explore.ts'), [])) as typeof Explorer;
+}
+
+async function bundled(entry: string, plugins: Plugin[]): Promise<unknown> {
   // Under node_modules test runners leave a module as it is.
   const folder = mkdtempSync(join(ROOT, 'node_modules', '.explored-'));
-  const outfile = join(folder, 'core.mjs');
-  const entryPoints = [join(SOURCE, 'step.ts')];
-  const plugins = mutation === null ? [] : [mutate(mutation)];
+  const outfile = join(folder, 'bundle.mjs');
+  const options = { bundle: true, format: 'esm', target: 'es2023' } as const;
   try {
-    await build({ entryPoints, outfile, plugins, bundle: true, format: 'esm', target: 'es2023' });
-    return (await import(pathToFileURL(outfile).href)) as CoreModule;
+    await build({ entryPoints: [entry], outfile, plugins, ...options });
+    return await import(pathToFileURL(outfile).href);
   } finally {
     rmSync(folder, { recursive: true });
   }

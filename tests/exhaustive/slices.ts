@@ -159,15 +159,14 @@ export function slices(name: string): Slice[] {
       ['frontShut', 'laneClear'],
       [ONWARD, ...weigh('empty', away), toggle('laneClear')],
     ),
-    // With one leaf the weight may go too; with more a beam that is broken for long closes as well.
+    // With one leaf the weight may go too; with two a beam may stay broken.
     slice(
       'crossing',
       ['frontShut', 'laneClear'],
       [
         ...[ONWARD, toggle('frontShut')],
-        ...(all.length === 1
-          ? [...weigh('empty', away), pulse('laneClear')]
-          : [...weigh(away), toggle('laneClear')]),
+        ...weigh(...(all.length === 1 ? (['empty', away] as const) : [away])),
+        all.length === 2 ? toggle('laneClear') : pulse('laneClear'),
       ],
     ),
     slice('by hand', front, [
