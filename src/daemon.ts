@@ -163,7 +163,8 @@ async function openPage(
     openLooking: site.site.page.openLooking,
     zone: site.site.zone,
   });
-  const view = createView(loop.config, site.boardProfile.type === 'simulated');
+  const simulated = site.boardProfile.type === 'simulated';
+  const view = createView(loop.config, simulated, site.site.exitWords);
   page.describe(view.layout);
   page.onCommand((command) => Promise.resolve(loop.command(command)));
   page.onChange((change) => changeSite(change, changes));

@@ -1,9 +1,10 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { look, dress, type Look } from './look.ts';
-import { Places } from './places.tsx';
+import { go, Places } from './places.tsx';
+import { locked } from './race/rain.ts';
 import { Devices } from './Devices.tsx';
 import { LinkPanel } from './LinkPanel.tsx';
-import { me, sheet, signIn, signOut } from './store.ts';
+import { me, notice, sheet, signIn, signOut } from './store.ts';
 import { words } from './words/en.ts';
 
 const KEYS = ['1', '2', '3', '4', '5', '6', '7', '8', '9'];
@@ -91,6 +92,18 @@ export function SignIn() {
   );
 }
 
+/** Fetched when somebody wants it; only while the real race stands still. */
+async function practiseNow(): Promise<void> {
+  const { mayPractise, practise } = await import('./practice/run.ts');
+  if (!mayPractise()) {
+    notice.value = { text: words.practiceNot, bad: true };
+    return;
+  }
+  practise();
+  go('race');
+  close();
+}
+
 function LookButton({ kind }: { kind: Look }) {
   return (
     <button
@@ -116,6 +129,23 @@ export function Menu() {
         <LookButton kind="sun" />
         <LookButton kind="night" />
       </fieldset>
+      <button type="button" class="act" onClick={() => void practiseNow()}>
+        <b>{words.practise}</b>
+        <span>{words.practiceMeans}</span>
+      </button>
+      <button
+        type="button"
+        class="act"
+        data-testid="rain-lock"
+        onClick={() => {
+          locked.value = true;
+          go('race');
+          close();
+        }}
+      >
+        <b>{words.rainLock}</b>
+        <span>{words.rainMeans}</span>
+      </button>
       {role === null ? (
         <button
           type="button"

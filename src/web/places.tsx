@@ -3,7 +3,8 @@ import type { ComponentType } from 'preact';
 import { words } from './words/en.ts';
 
 /** The places of the page. All but the race are fetched when somebody first goes there. */
-export type Place = 'race' | 'session' | 'plan' | 'book' | 'check' | 'fitting' | 'workshop';
+export type Place =
+  'race' | 'session' | 'plan' | 'book' | 'check' | 'fitting' | 'workshop' | 'card';
 
 export const place = signal<Place>('race');
 
@@ -13,6 +14,7 @@ const fetched: Record<Exclude<Place, 'race'>, () => Promise<ComponentType>> = {
   book: () => import('./book/BookScreen.tsx').then((module) => module.BookScreen),
   check: () => import('./check/CheckScreen.tsx').then((module) => module.CheckScreen),
   fitting: () => import('./fitting/FittingScreen.tsx').then((module) => module.FittingScreen),
+  card: () => import('./card/CardScreen.tsx').then((module) => module.CardScreen),
   workshop: () => import('./workshop/WorkshopScreen.tsx').then((module) => module.WorkshopScreen),
 };
 
@@ -49,20 +51,23 @@ export function Elsewhere() {
 export function Places({ done }: { done: () => void }) {
   return (
     <nav class="places" aria-label={words.places.label}>
-      {(['race', 'session', 'plan', 'book', 'check', 'fitting', 'workshop'] as const).map((to) => (
-        <button
-          type="button"
-          class="act"
-          key={to}
-          aria-current={place.value === to ? 'page' : undefined}
-          onClick={() => {
-            go(to);
-            done();
-          }}
-        >
-          <b>{words.places[to]}</b>
-        </button>
-      ))}
+      {(['race', 'session', 'plan', 'book', 'check', 'fitting', 'workshop', 'card'] as const).map(
+        (to) => (
+          <button
+            type="button"
+            class="act"
+            key={to}
+            data-place={to}
+            aria-current={place.value === to ? 'page' : undefined}
+            onClick={() => {
+              go(to);
+              done();
+            }}
+          >
+            <b>{words.places[to]}</b>
+          </button>
+        ),
+      )}
     </nav>
   );
 }

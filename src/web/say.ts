@@ -20,6 +20,12 @@ export function exitName(exit: string): string {
   return exit;
 }
 
+/** The exit with the yard's own word for it: `Left, road side`. */
+export function exitSaid(layout: Layout | null, exit: string): string {
+  const said = layout?.exits.find((one) => one.exit === exit)?.said;
+  return said === undefined ? exitName(exit) : `${exitName(exit)}, ${said}`;
+}
+
 /** What a lot takes, in words; a lot aside of the weights takes none by weight. */
 export function lotRange(layout: Layout, at: number): string {
   const lot = layout.lots[at];

@@ -27,11 +27,19 @@ export const ageS = computed(() => {
   const age = ageMs(heard.value, clock.value);
   return age === null ? null : Math.round(age / 1000);
 });
-/** The race now, also when it is not live: look at `isLive` before showing it as such. */
-export const race = computed<LiveNow | null>(() => {
+/** The real race now, also when it is not live. */
+export const real = computed<LiveNow | null>(() => {
   const { now } = heard.value;
   return now !== null && now.layout === layout.value?.id ? now : null;
 });
+/** A race that only this page plays; it takes the commands in the place of the real one. */
+export const practice = signal<{
+  now: LiveNow;
+  take: (command: Command) => void;
+  end: () => void;
+} | null>(null);
+/** The race as it is shown: look at `isLive` before showing it as live. */
+export const race = computed<LiveNow | null>(() => practice.value?.now ?? real.value);
 /** Who holds the controls, as this device sees it. */
 export const control = computed<'me' | 'nobody' | number>(() => {
   const holder = race.value?.control?.device ?? null;
@@ -89,6 +97,10 @@ function say(refusal: Refusal | null): void {
 
 /** Gives a command; asks for the PIN first when nobody is signed in on this device. */
 export async function command(given: Command): Promise<boolean> {
+  if (practice.value !== null) {
+    practice.value.take(given);
+    return true;
+  }
   if (me.value.role === null) {
     sheet.value = 'sign-in';
     return false;

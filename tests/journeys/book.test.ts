@@ -33,10 +33,10 @@ async function evening(dir: string): Promise<{ pen: Pen; tag: string }> {
   return { pen: await openPen(dir, { siteDir, bookModule: BOOK_MODULE }), tag };
 }
 
-async function toBook(tab: Tab, pen: Pen, at = 2): Promise<void> {
+async function toBook(tab: Tab, pen: Pen): Promise<void> {
   await tab.goto(pen.url);
   await tab.locator('header button').last().tap();
-  await tab.locator('.places button').nth(at).tap();
+  await tab.locator('[data-place=book]').tap();
   await tab.locator('.act-on').first().waitFor();
   await tab.locator('.animals tbody tr').first().waitFor();
 }
@@ -199,6 +199,6 @@ test('the day book is no part of the first use', async () => {
 
 async function toBook2(tab: Tab): Promise<void> {
   await tab.locator('header button').last().tap();
-  await tab.locator('.places button').nth(2).tap();
+  await tab.locator('[data-place=book]').tap();
   await tab.locator('canvas').first().waitFor();
 }

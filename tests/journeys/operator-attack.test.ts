@@ -53,10 +53,11 @@ test('a lot, farm or reason that is HTML is shown as it is written, in race, day
   const { pen, context, tab } = await opened();
   await tab.goto(pen.url);
   const lots = layout.lots.map((lot) => (lot.name === 'Fit' ? { ...lot, name: EVIL } : lot));
-  pen.page.describe({ ...layout, plan: EVIL, lots });
+  pen.page.describe({ ...layout, id: 2, plan: EVIL, lots });
   const decision = { lot: EVIL, exit: 'ahead', rule: 'sure', reason: EVIL, spray: EVIL } as const;
-  pen.show({ ...DECIDED, decision, why: EVIL, refused: EVIL });
+  pen.show({ ...DECIDED, layout: 2, decision, why: EVIL, refused: EVIL });
   await soon(() => tab.getByTestId('why').innerText()).toContain('<img');
+  expect(await tab.locator('.lanes').innerText()).toContain('<img src=x');
   await harmless(tab);
   await tab.getByRole('button', { name: 'Menu' }).tap();
   await tab.getByRole('button', { name: 'Day book' }).tap();

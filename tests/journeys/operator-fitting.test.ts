@@ -234,7 +234,7 @@ describe.skipIf(!PROOF)('for everybody', () => {
       }, FITTER);
       await tab.reload();
       await tab.locator('header button.small').last().tap();
-      await tab.locator('.places button').nth(4).tap();
+      await tab.locator('[data-place=fitting]').tap();
       const person = new Installer(tab, bench);
       await tab.locator('[data-step="supply"]').waitFor();
       let passed = 0;

@@ -19,7 +19,7 @@ afterAll(async () => {
 
 async function toSession(tab: Tab): Promise<void> {
   await tab.locator('header button[aria-expanded]').tap();
-  await tab.locator('.places button').nth(1).tap();
+  await tab.locator('[data-place=session]').tap();
   await tab.locator('.session').waitFor();
 }
 

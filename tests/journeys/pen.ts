@@ -41,6 +41,7 @@ export async function buildPage(pseudo: boolean): Promise<string> {
     'words/workshop.ts': 'pseudo-book.ts',
     'words/check.ts': 'pseudo-book.ts',
     'words/session.ts': 'pseudo-book.ts',
+    'words/card.ts': 'pseudo-book.ts',
   };
   const swap: Plugin = {
     name: 'pseudo',

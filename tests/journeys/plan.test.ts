@@ -376,7 +376,7 @@ test('in long words from right to left nothing of the plan is cut off, and the w
   const tab = await open('sun', pseudoDir);
   await tab.setViewportSize({ width: 360, height: 740 });
   await tab.locator('header button').last().tap();
-  await tab.locator('.places button').nth(1).tap();
+  await tab.locator('[data-place=plan]').tap();
   await tab.getByTestId('heads').waitFor();
   for (const at of [0, 1, 2]) {
     await tab.locator('.parts button').nth(at).tap();

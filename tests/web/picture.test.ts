@@ -44,6 +44,7 @@ describe('the picture of the gate', () => {
         leaves: names.slice(1).map((_, at) => ({ name: `leaf${at}`, travelMs: 900 })),
         exits: names.map((exit, at) => ({
           exit,
+          flashes: at + 1,
           ends: Object.fromEntries(
             names.slice(1).map((_, leaf) => [`leaf${leaf}`, at <= leaf ? 'extended' : 'retracted']),
           ),

@@ -1,3 +1,4 @@
+import { cardWords as ofCard, type CardWords } from '../../src/web/words/card.ts';
 import { bookWords as english, type BookWords } from '../../src/web/words/book.ts';
 import { fittingWords as ofFitting, type FittingWords } from '../../src/web/words/fitting.ts';
 import { checkWords as ofCheck, type CheckWords } from '../../src/web/words/check.ts';
@@ -10,3 +11,4 @@ export const fittingWords = pseudo(ofFitting) as FittingWords;
 export const checkWords = pseudo(ofCheck) as CheckWords;
 export const sessionWords = pseudo(ofSession) as SessionTexts;
 export const workshopWords = pseudo(ofWorkshop) as WorkshopWords;
+export const cardWords = pseudo(ofCard) as CardWords;

@@ -37,6 +37,7 @@ import { ageOf, liveNow, type Race } from './race.ts';
 import { actRoutes } from './act.ts';
 import { lookRoutes } from './look.ts';
 import { sessionRoutes } from './session.ts';
+import { shareRoutes } from './share.ts';
 import { COOKIE, signInRoutes } from './signin.ts';
 import type { Secrets } from './secrets.ts';
 import { workshopRoutes } from './workshop/routes.ts';
@@ -122,6 +123,7 @@ export async function buildApp(
   await app.register(fittingRoutes, shared);
   await app.register(bookRoutes, shared);
   await app.register(checkRoutes, shared);
+  await app.register(shareRoutes, shared);
   await app.register(workshopRoutes, shared);
   const desk = { ...shared, siteDir: shared.data.siteDir };
   await app.register(planRoutes, desk);

@@ -142,7 +142,7 @@ function filesToKeep(plain: FastifyInstance, answer: Answer): void {
 }
 
 /** The sheet carries its style with it; nothing else of it may run. */
-function ownStyle(reply: FastifyReply, sheet: string): void {
+export function ownStyle(reply: FastifyReply, sheet: string): void {
   const style = /<style>([\s\S]*?)<\/style>/.exec(sheet)?.[1] ?? '';
   const hash = createHash('sha256').update(style).digest('base64');
   void reply.header(

@@ -95,3 +95,14 @@ export type SignedIn = z.infer<typeof signedIn>;
 
 /** Every way a request can end that is not as asked. */
 export const refusals = { '4xx': refusal, '5xx': refusal } as const;
+
+/** A QR code as the page draws it: `size` modules a side, the dark ones as an SVG path. */
+export interface Qr {
+  /** What it holds. */
+  text: string;
+  size: number;
+  path: string;
+}
+
+/** The code that leads to one farm's sheet of one day, good for so many hours. */
+export type SharedSheet = Qr & { day: string; hours: number };

@@ -17,7 +17,14 @@ export interface Layout {
   id: number;
   plan: string;
   /** Exits as they lie, from left to right as the animal walks, with each leaf's end there. */
-  exits: { exit: Exit; ends: Record<string, LeafEnd> }[];
+  exits: {
+    exit: Exit;
+    ends: Record<string, LeafEnd>;
+    /** Flashes of the lamp that say it: its place in the gate profile, from one. */
+    flashes: number;
+    /** The yard's own word for it, e.g. road side. */
+    said?: string;
+  }[];
   leaves: { name: string; travelMs: number }[];
   /** In the plan's order, lightest first. `belowKg` null: no upper end. */
   lots: {

@@ -29,14 +29,22 @@ function place(exit: Exit): number {
   return exit.startsWith('right') ? 2 : 1;
 }
 
-/** Names and shapes that the page draws with. `id` has to differ from every other layout's. */
-export function layoutOf(config: Config, id: number, simulated: boolean): Layout {
+/** Names and shapes that the page draws with, exits by the yard's words too. `id` has to differ from every other layout's. */
+export function layoutOf(
+  config: Config,
+  id: number,
+  simulated: boolean,
+  exitWords: Readonly<Record<string, string>> = {},
+): Layout {
   const { gate, plan, scale } = config;
   return {
     id,
     plan: plan.name,
     exits: Object.entries(gate.exits)
-      .map(([exit, ends]) => ({ exit, ends }))
+      .map(([exit, ends], at) => {
+        const said = exitWords[exit];
+        return { exit, ends, flashes: at + 1, ...(said === undefined ? {} : { said }) };
+      })
       .sort((one, other) => place(one.exit) - place(other.exit)),
     leaves: gate.leaves.map(({ name, travelMs }) => ({ name, travelMs })),
     lots: plan.lots.map((lot) => ({
@@ -235,9 +243,13 @@ export interface View {
   reconfigure(config: Config): void;
 }
 
-export function createView(first: Config, simulated: boolean): View {
+export function createView(
+  first: Config,
+  simulated: boolean,
+  exitWords: Readonly<Record<string, string>> = {},
+): View {
   let config = first;
-  let layout = layoutOf(config, 1, simulated);
+  let layout = layoutOf(config, 1, simulated, exitWords);
   let seq = 0;
   const recent: Recent = { last: [], refused: null, called: null };
   return {
@@ -263,7 +275,7 @@ export function createView(first: Config, simulated: boolean): View {
     },
     reconfigure(next) {
       config = next;
-      layout = layoutOf(config, layout.id + 1, simulated);
+      layout = layoutOf(config, layout.id + 1, simulated, exitWords);
     },
   };
 }

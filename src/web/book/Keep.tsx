@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks';
 import type { Evening } from '../../adapters/evening.ts';
 import { exitName } from '../say.ts';
 import { bookWords as words } from '../words/book.ts';
+import { Share } from './Share.tsx';
 import { killingOut, numberIn, query } from './state.ts';
 
 function Link({ href, name, file }: { href: string; name: string; file: boolean }) {
@@ -98,6 +99,7 @@ export function Keep({ evening }: { evening: Evening }) {
     <section>
       <h2>{words.keep.title}</h2>
       <Sheet evening={evening} />
+      <Share evening={evening} />
       <Link href={`/api/book/csv${query(of)}`} name={words.keep.csv} file />
       <Link href={`/api/book/csv${query(comma)}`} name={words.keep.csvComma} file />
       <Link href={`/api/book/icar${query(of)}`} name={words.keep.icar} file />

@@ -1,5 +1,6 @@
 import { command, isLive, race, start } from '../store.ts';
 import { words } from '../words/en.ts';
+import { locked } from './rain.ts';
 import { HoldButton } from './HoldButton.tsx';
 
 const START_MS = 2000;
@@ -30,7 +31,7 @@ export function Pause() {
     <button
       type="button"
       class="act pause"
-      disabled={mode !== 'running' && mode !== 'homing'}
+      disabled={locked.value || (mode !== 'running' && mode !== 'homing')}
       onClick={() => void command({ do: 'pause' })}
     >
       <b>{words.pause}</b>

@@ -1,14 +1,20 @@
+import type { ComponentChildren } from 'preact';
 import { command, control, faultTexts, isLive, race, takeOver } from '../store.ts';
 import { words } from '../words/en.ts';
+import { Answers } from './Answers.tsx';
+import { HoldButton } from './HoldButton.tsx';
+import { locked } from './rain.ts';
 
 /** What Fank waits for from a person, each with its one button. */
 export function Asks() {
   const asks = isLive.value ? (race.value?.asks ?? []) : [];
-  if (asks.length === 0) return null;
+  const held = isLive.value && race.value?.faults.some(({ name }) => name === 'held-long') === true;
+  if (asks.length === 0 && !held) return null;
   return (
     <section class="asks" role="alert">
       {asks.includes('unsure') ? <p data-testid="ask-unsure">{words.askUnsure}</p> : null}
       {asks.includes('full') ? <p data-testid="ask-full">{words.askFull}</p> : null}
+      <Answers />
       {asks.includes('tags') ? (
         <>
           <p data-testid="ask-tags">{words.askTags}</p>
@@ -31,31 +37,41 @@ export function Asks() {
         </>
       ) : null}
       {asks.includes('lane') ? (
-        <button
-          type="button"
-          class="act"
-          onClick={() => void command({ do: 'confirm', what: 'lane' })}
-        >
+        <Word onSaid={() => void command({ do: 'confirm', what: 'lane' })}>
           <span>{words.askLane}</span>
           <b>{words.laneClear}</b>
-        </button>
+        </Word>
       ) : null}
       {asks.includes('crate') ? (
-        <button
-          type="button"
-          class="act"
-          onClick={() => void command({ do: 'confirm', what: 'crate' })}
-        >
+        <Word onSaid={() => void command({ do: 'confirm', what: 'crate' })}>
           <span>{words.askCrate}</span>
           <b>{words.crateEmpty}</b>
-        </button>
+        </Word>
       ) : null}
       {asks.includes('clear') ? (
-        <button type="button" class="act" onClick={() => void command({ do: 'clear' })}>
+        <Word onSaid={() => void command({ do: 'clear' })}>
           <b>{words.clear}</b>
-        </button>
+        </Word>
       ) : null}
     </section>
+  );
+}
+
+const WORD_MS = 1000;
+
+/** Somebody has looked: one tap; held for a second under the rain lock, since no drop has looked. */
+function Word({ onSaid, children }: { onSaid: () => void; children: ComponentChildren }) {
+  if (!locked.value) {
+    return (
+      <button type="button" class="act" onClick={onSaid}>
+        {children}
+      </button>
+    );
+  }
+  return (
+    <HoldButton ms={WORD_MS} disabled={false} holding={words.holding} onHeld={onSaid}>
+      {children}
+    </HoldButton>
   );
 }
 

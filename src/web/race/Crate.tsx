@@ -1,14 +1,14 @@
 import type { LiveNow, WeightState } from '../../adapters/page/messages.ts';
-import { exitName, kgText, tagCode } from '../say.ts';
+import { exitSaid, kgText, tagCode } from '../say.ts';
 import { isLive, layout, race } from '../store.ts';
 import { words } from '../words/en.ts';
 import { Shape } from './Shape.tsx';
 
 function going(now: LiveNow | null): string {
   if (now === null) return '';
-  if (now.letGo !== null) return words.letGoTo(exitName(now.letGo));
+  if (now.letGo !== null) return words.letGoTo(exitSaid(layout.value, now.letGo));
   const exit = now.animal === null ? null : (now.decision?.exit ?? null);
-  return exit === null ? '' : words.goesTo(exitName(exit));
+  return exit === null ? '' : words.goesTo(exitSaid(layout.value, exit));
 }
 
 /** The weigh crate: the weight as large as the phone allows, and how sure it is. */

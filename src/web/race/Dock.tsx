@@ -2,6 +2,8 @@ import { isLive, notice, race } from '../store.ts';
 import { Pause, Start } from './Acts.tsx';
 import { place } from '../places.tsx';
 import { Asks } from './Asks.tsx';
+import { RainLock } from './RainLock.tsx';
+import { locked } from './rain.ts';
 import { Marks } from './Marks.tsx';
 import { StopBar } from './StopBar.tsx';
 
@@ -22,7 +24,8 @@ export function Dock() {
     <footer class="dock">
       <Notices />
       <Asks />
-      {place.value === 'race' ? (
+      {locked.value ? <RainLock /> : null}
+      {place.value === 'race' && !locked.value ? (
         <>
           <Marks />
           <Start />

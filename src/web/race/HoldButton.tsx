@@ -41,9 +41,14 @@ export function HoldButton(props: {
       type="button"
       class={`act hold ${held ? 'held' : ''}`}
       disabled={props.disabled}
+      style={{ '--hold': `${String(props.ms)}ms` }}
       onPointerDown={(event) => {
         if (event.isPrimary && event.button === 0) begin();
         else end();
+      }}
+      onTouchStart={(event) => {
+        // Or letting go would tap what has come to lie under the finger meanwhile.
+        event.preventDefault();
       }}
       onPointerUp={end}
       onPointerCancel={end}

@@ -31,7 +31,7 @@ function Lot({ given, at, now }: { given: Layout; at: number; now: LiveNow | nul
 }
 
 /** One lane of the picture: its lots, and the button that sends this animal there by hand. */
-function Lane({ given, exit }: { given: Layout; exit: Exit }) {
+function Lane({ given, exit, said }: { given: Layout; exit: Exit; said: string | undefined }) {
   const now = race.value;
   const live = isLive.value ? now : null;
   const sorts = given.work === 'weigh-and-sort' || given.work === 'sort-only';
@@ -49,6 +49,7 @@ function Lane({ given, exit }: { given: Layout; exit: Exit }) {
       ))}
       <button type="button" class="hand" disabled={!ready} onClick={send}>
         <b>{exitName(exit)}</b>
+        {said === undefined ? null : <i>{said}</i>}
         <span>{wanted ? words.thisOne : words.sendHere}</span>
       </button>
     </li>
@@ -60,8 +61,8 @@ export function Lots() {
   if (given === null) return null;
   return (
     <ul class="lanes" aria-label={words.byHand}>
-      {given.exits.map(({ exit }) => (
-        <Lane key={exit} given={given} exit={exit} />
+      {given.exits.map(({ exit, said }) => (
+        <Lane key={exit} given={given} exit={exit} said={said} />
       ))}
     </ul>
   );

@@ -1,4 +1,4 @@
-import { command, isLive, layout, race } from '../store.ts';
+import { command, isLive, layout, practice, race } from '../store.ts';
 import { words } from '../words/en.ts';
 
 /** Lots that are nearly full, said before it is too late to make room. */
@@ -34,5 +34,19 @@ export function Work() {
         </section>
       ) : null}
     </>
+  );
+}
+
+/** Nothing of this is real: said over it, with the way out. */
+export function Practising() {
+  const now = practice.value;
+  if (now === null) return null;
+  return (
+    <section class="control practice" data-testid="practising">
+      <p>{words.practiceMeans}</p>
+      <button type="button" class="small" onClick={now.end}>
+        {words.practiceEnd}
+      </button>
+    </section>
   );
 }

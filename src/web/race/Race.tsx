@@ -5,7 +5,7 @@ import { Last, Links } from './Below.tsx';
 import { Crate } from './Crate.tsx';
 import { Gate } from './Gate.tsx';
 import { Lots } from './Lots.tsx';
-import { Filling, Work } from './Notes.tsx';
+import { Filling, Practising, Work } from './Notes.tsx';
 import { SessionAsks } from './SessionAsks.tsx';
 
 /** Said over everything else while nothing shown is live. */
@@ -52,6 +52,7 @@ export function Race() {
     <main class={`race ${isLive.value ? '' : 'stale'} ${isTight() ? 'tight' : ''}`}>
       <h1>{words.title}</h1>
       <Banner />
+      <Practising />
       {layout.value?.simulated === true ? <p class="practice">{words.simulated}</p> : null}
       <Work />
       <Faults />

@@ -124,6 +124,11 @@ export interface BookWords {
     untagged: string;
     loaded: string;
     print: string;
+    share: string;
+    shareMeans: string;
+    /** Of the picture of the code. */
+    shareCode: (farm: string) => string;
+    shareFor: (farm: string, hours: number) => string;
     caution: string;
   };
   table: string;
@@ -257,6 +262,12 @@ export const bookWords: BookWords = {
     untagged: 'Without a tag, counted by eye',
     loaded: 'Counted out at loading',
     print: 'Open the lot sheet',
+    share: 'Show a code for this sheet',
+    shareMeans:
+      'Another phone in this network sees this farm’s sheet of this day, and nothing else.',
+    shareCode: (farm) => `A code that leads to the sheet of ${farm}`,
+    shareFor: (farm, hours) =>
+      `The sheet of ${farm}. Good for ${String(hours)} hours, or until the PIN is changed.`,
     caution: 'Not for trade use. For withdrawal label, vet and local law decide.',
   },
   table: 'As a table',

@@ -76,6 +76,18 @@ export interface Words {
   askTags: string;
   withoutTags: string;
   askFull: string;
+  /** Of the group of buttons that send the animal that is called for. */
+  sendAnimal: (number: number) => string;
+  heldAlarm: (number: number) => string;
+  practise: string;
+  practising: string;
+  practiceMeans: string;
+  practiceNot: string;
+  practiceEnd: string;
+  rainLock: string;
+  rainMeans: string;
+  rainLocked: string;
+  rainUnlock: string;
   askCarryOn: string;
   carryOn: string;
   askAgain: string;
@@ -89,6 +101,7 @@ export interface Words {
     check: string;
     fitting: string;
     workshop: string;
+    card: string;
   };
   notForTrade: string;
   faults: string;

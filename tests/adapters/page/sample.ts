@@ -6,9 +6,9 @@ export const layout: Layout = {
   id: 1,
   plan: 'September draft',
   exits: [
-    { exit: 'left', ends: { leafA: 'extended', leafB: 'retracted' } },
-    { exit: 'ahead', ends: { leafA: 'retracted', leafB: 'retracted' } },
-    { exit: 'right', ends: { leafA: 'retracted', leafB: 'extended' } },
+    { exit: 'left', flashes: 1, ends: { leafA: 'extended', leafB: 'retracted' } },
+    { exit: 'ahead', flashes: 2, ends: { leafA: 'retracted', leafB: 'retracted' } },
+    { exit: 'right', flashes: 3, ends: { leafA: 'retracted', leafB: 'extended' } },
   ],
   leaves: [
     { name: 'leafA', travelMs: 900 },

@@ -79,6 +79,16 @@ describe('the layout', () => {
   test('has exits from left to right, lots in the plan’s order, and a new id when it changes', () => {
     const layout = layoutOf(config, 1, true);
     expect(layout.exits.map(({ exit }) => exit)).toEqual(['left', 'ahead', 'right']);
+    expect(layoutOf(config, 1, true, { left: 'road side' }).exits[0]).toMatchObject({
+      said: 'road side',
+    });
+    // The lamp counts exits as the gate profile has them, however they lie.
+    const places = Object.keys(config.gate.exits);
+    expect(layout.exits.map(({ exit, flashes }) => places[flashes - 1] === exit)).toEqual([
+      true,
+      true,
+      true,
+    ]);
     expect(layout.lots.map(({ name }) => name)).toEqual(config.plan.lots.map(({ name }) => name));
     const view = createView(config, true);
     const before = view.layout.id;
