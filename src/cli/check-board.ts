@@ -19,6 +19,7 @@ export async function* boardChecks(
   site: ResolvedSite,
   holder: string | null,
   open: (site: ResolvedSite) => Board = openBoard,
+  wait: (ms: number) => Promise<unknown> = sleep,
 ): AsyncGenerator<Check> {
   const name = site.site.profiles.board;
   if (site.boardProfile.type === 'simulated') {
@@ -41,14 +42,18 @@ export async function* boardChecks(
     return;
   }
   try {
-    yield* watched(name, board);
+    yield* watched(name, board, wait);
   } finally {
     await board.close();
   }
 }
 
-async function* watched(name: string, board: Board): AsyncGenerator<Check> {
-  const first = await answer(board);
+async function* watched(
+  name: string,
+  board: Board,
+  wait: (ms: number) => Promise<unknown>,
+): AsyncGenerator<Check> {
+  const first = await answer(board, wait);
   if (first === null) {
     yield bad(
       'board',
@@ -61,7 +66,7 @@ async function* watched(name: string, board: Board): AsyncGenerator<Check> {
   const changes: Record<string, number> = {};
   let read = first;
   for (let waited = 0; waited < WATCH_MS; waited += LOOK_MS) {
-    await sleep(LOOK_MS);
+    await wait(LOOK_MS);
     const next: Record<string, boolean> = board.read() ?? read;
     for (const [input, on] of Object.entries(next)) {
       if (on !== read[input]) changes[input] = (changes[input] ?? 0) + 1;
@@ -73,11 +78,14 @@ async function* watched(name: string, board: Board): AsyncGenerator<Check> {
   if (volts !== null) yield good('battery', `${volts.toFixed(2)} V with nothing moving`);
 }
 
-async function answer(board: Board): Promise<Record<string, boolean> | null> {
+async function answer(
+  board: Board,
+  wait: (ms: number) => Promise<unknown>,
+): Promise<Record<string, boolean> | null> {
   for (let waited = 0; ; waited += LOOK_MS) {
     const read = board.read();
     if (read !== null || waited >= PATIENCE_MS) return read;
-    await sleep(LOOK_MS);
+    await wait(LOOK_MS);
   }
 }
 

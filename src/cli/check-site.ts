@@ -9,6 +9,7 @@ import { NoBook, openForReading } from '../adapters/records/reader.ts';
 import { formatError } from '../config/errors.ts';
 import { loadFacts } from '../config/facts.ts';
 import { loadSite, type ResolvedSite } from '../config/load.ts';
+import { CAUSES } from '../diagnosis/table.ts';
 import { marksOf, readFitting } from '../fitting/file.ts';
 import { notFitted } from '../fitting/state.ts';
 import { stepsOf } from '../fitting/steps.ts';
@@ -99,21 +100,30 @@ function fittingCheck(site: ResolvedSite): Check {
   return bad('fitting', `open: ${open.join(', ')}`, 'Do these steps on the page, under Fitting.');
 }
 
-/** What the newest trace shows of the crate, the line, the gate and the battery. */
+/**
+ * What the newest trace shows of the crate, the line, the gate and the battery. Faults that were raised
+ * in it are told and are no fault of now: somebody pressed the stop, and should have.
+ */
 function lastTrace(folder: string): Check[] {
-  const dir = join(folder, 'traces');
-  const names = existsSync(dir) ? readdirSync(dir).filter((name) => TRACE.test(name)) : [];
-  const newest = names
-    .map((name) => ({ path: join(dir, name), ms: statSync(join(dir, name)).mtimeMs }))
-    .sort((a, b) => b.ms - a.ms)[0];
-  if (newest === undefined) return [unseen('trace', 'none yet: the first run leaves one')];
   try {
-    return traceChecks(newest.path, null);
+    const newest = newestTrace(join(folder, 'traces'));
+    if (newest === null) return [unseen('trace', 'none yet: the first run leaves one')];
+    return traceChecks(newest, null).map((one) =>
+      one.ok === false && !(one.check in CAUSES) ? { ...one, ok: null } : one,
+    );
   } catch (error) {
     return [
       bad('trace', (error as Error).message, 'Try the one before it: fank check --trace FILE'),
     ];
   }
+}
+
+function newestTrace(dir: string): string | null {
+  if (!existsSync(dir)) return null;
+  const files = readdirSync(dir)
+    .filter((name) => TRACE.test(name))
+    .map((name) => ({ path: join(dir, name), ms: statSync(join(dir, name)).mtimeMs }));
+  return files.sort((a, b) => b.ms - a.ms)[0]?.path ?? null;
 }
 
 const TRACE = /[.]trace[.]ndjson([.]gz)?$/;

@@ -76,9 +76,10 @@ describe('the board', () => {
     const inputs = ['frontShut', 'stopLoop', 'actuatorPower', 'startButton'];
     const found: Check[] = [];
     const open = (): Board => ({ ...createSimulatedBoard(inputs), ...board });
-    for await (const one of boardChecks(site(), holder, open)) found.push(one);
+    for await (const one of boardChecks(site(), holder, open, at)) found.push(one);
     return found;
   }
+  const at = (): Promise<void> => Promise.resolve();
   const rest = { frontShut: true, stopLoop: true, actuatorPower: false, startButton: false };
 
   test('at rest, with its voltage, and let go again', async () => {
@@ -117,7 +118,7 @@ describe('the board', () => {
     const refuse = (): Board => {
       throw new Error('board pi-gpio: lines of x are taken: leafA.extend by y. Stop that program.');
     };
-    for await (const one of boardChecks(site(), null, refuse)) taken.push(one);
+    for await (const one of boardChecks(site(), null, refuse, at)) taken.push(one);
     expect(taken).toMatchObject([{ ok: false, remedy: 'Stop that program.' }]);
     expect(await looked({ read: () => null })).toMatchObject([
       { ok: false, said: /does not answer/ },
@@ -137,4 +138,24 @@ test('a running service is seen, named, and not disturbed', async () => {
   expect(said).toMatchObject([{ ok: true, said: /^running \(process/ }]);
   unlock();
   expect(holderOf(folder)).toBeNull();
+});
+
+test('the newest trace is looked at; a fault that was raised in it is told, not counted', async () => {
+  loadSite(folder);
+  const shown = async (): Promise<Check[]> => {
+    const found: Check[] = [];
+    for await (const one of checks(folder)) found.push(one);
+    return found;
+  };
+  expect((await shown()).find(({ check }) => check === 'trace')).toMatchObject({ ok: null });
+  const shipped = join(import.meta.dirname, '../traces');
+  const trace = readFileSync(join(shipped, 'front-stuck.trace.ndjson'), 'utf8');
+  file('traces/a.trace.ndjson', trace);
+  const raised = (await shown()).find(({ check }) => check === 'front-unseen');
+  expect(raised).toMatchObject({ ok: null });
+  expect(raised?.said).toMatch(/switch of the front is stuck/);
+  file('traces/a.trace.ndjson', readFileSync(join(shipped, 'frames-lost.trace.ndjson'), 'utf8'));
+  const lost = (await shown()).find(({ check }) => check === 'frames-lost');
+  expect(lost).toMatchObject({ ok: false });
+  expect(lost?.said).toMatch(/% of the readings are missing/);
 });
