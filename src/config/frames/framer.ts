@@ -82,6 +82,8 @@ function endScanner(shape: FrameShape, take: Take): Scanner {
   const needsNoEnd = start !== null || length !== null || shape.keepFirst;
   let inStep = needsNoEnd;
   let noise = 0;
+  // The check sum of a frame that was not taken is still there, before the next one.
+  let sumLeft = false;
   /** False where what stood there was no frame. */
   const frame = (view: Buffer, from: number, to: number): boolean => {
     const whole = inStep;
@@ -91,8 +93,12 @@ function endScanner(shape: FrameShape, take: Take): Scanner {
     if (opened > from) noise += 1;
     const body = opened + startLength;
     if (opened === to && start !== null) return false;
-    const fits = to - body <= maxBytes && (length === null || to - body === length);
-    const taken = fits && take(view, body, to, opened);
+    const reads = (at: number): boolean =>
+      to - at <= maxBytes &&
+      (length === null || to - at === length) &&
+      take(view, at, to, at - startLength);
+    const behind = sumLeft && start === null && afterEnd > 0 && to - body > afterEnd;
+    const taken = reads(body) || (behind && reads(body + afterEnd));
     if (!taken) noise += 1;
     return taken;
   };
@@ -114,7 +120,8 @@ function endScanner(shape: FrameShape, take: Take): Scanner {
         const after = end + findEnd.length(view, end);
         if (after + afterEnd > size) break;
         // After a frame that was cut, what would be its check sum may be the next frame's beginning.
-        at = frame(view, at, end) ? after + afterEnd : after;
+        sumLeft = !frame(view, at, end);
+        at = sumLeft ? after : after + afterEnd;
       }
       const most = startLength + maxBytes + MOST_MARK_BYTES + afterEnd;
       return size - at > most ? overflow(view, at, size) : at;

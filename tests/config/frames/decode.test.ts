@@ -177,6 +177,14 @@ describe('check sums', () => {
     const given: Given = { ...sum8, checksum: { kind: 'xor', place: 'after-end' } };
     expect(read(given, '\x0241.5\x03\x0241.5\x03\x1e')).toEqual([{ kg: 41.5 }]);
   });
+
+  test('without a start, the sum of a frame that was not taken is no part of the next', () => {
+    const checksum = { kind: 'xor', place: 'after-end' } as const;
+    const given: Given = { ...sum8, frame: { end: '\x03' }, checksum };
+    const whole = '41.5\x03\x1e';
+    expect(read(given, `1.5\x03\x1e${whole}${whole}`)).toEqual([{ kg: 41.5 }, { kg: 41.5 }]);
+    expect(read(given, `${whole}41\x03\x1e${whole}${whole}`)).toEqual([{ kg: 41.5 }, { kg: 41.5 }]);
+  });
 });
 
 describe('marks', () => {
