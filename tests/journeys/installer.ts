@@ -47,6 +47,12 @@ export class Installer {
     await soon(() => this.card(id).getAttribute('data-standing')).toBe(is);
   }
 
+  /** What stands on the card once it is no longer open. */
+  async settled(id: string): Promise<string | null> {
+    await soon(() => this.card(id).getAttribute('data-standing')).not.toBe('open');
+    return this.card(id).getAttribute('data-standing');
+  }
+
   async tap(id: string, button: string): Promise<void> {
     await this.card(id).getByRole('button', { name: button }).tap();
   }
@@ -59,7 +65,7 @@ export class Installer {
     const begunMs = wallMs();
     // A busy machine may let a press run out: it is held anew, as a person would.
     while (!done()) {
-      if (wallMs() - begunMs > 30_000) throw new Error(`${output} never got there`);
+      if (wallMs() - begunMs > 120_000) throw new Error(`${output} never got there`);
       await this.#clear();
       const box = await button.boundingBox();
       if (box === null) throw new Error(`no button ${output}`);

@@ -72,7 +72,7 @@ function Overview({ view: now }: { view: FittingView }) {
   return (
     <>
       <p>{say.intro}</p>
-      <p class="state" data-testid="fit-start">
+      <p class="fit-state" data-testid="fit-start">
         <b>
           {!now.needed
             ? say.notNeeded
