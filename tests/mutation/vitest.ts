@@ -5,9 +5,9 @@ export default defineConfig({
   test: {
     include: [
       'tests/core/contacts/*.test.ts',
-      'tests/core/interlock/{duty,holding,lane,leaves,trips,waits}.test.ts',
-      'tests/core/cycle/{buttons,crossing,deciding,signals,starting}.test.ts',
-      'tests/core/sortplan/{decide,marks,rules,withdrawal}.test.ts',
+      'tests/core/interlock/*.test.ts',
+      'tests/core/cycle/*.test.ts',
+      'tests/core/sortplan/{decide,details,marks,rules,withdrawal}.test.ts',
     ],
     testTimeout: 60_000,
     pool: 'threads',
