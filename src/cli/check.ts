@@ -61,6 +61,8 @@ function show(one: Check, json: boolean): void {
     return;
   }
   const mark = one.ok === null ? '-' : one.ok ? 'ok' : 'NO';
-  const remedy = one.remedy === '' ? '' : ` ${one.remedy}`;
-  process.stdout.write(`${mark.padEnd(3)} ${one.check}: ${one.said}.${remedy}\n`);
+  const said = one.said.replace(/[.]$/, '');
+  // What is wrong in a file carries its remedy already.
+  const remedy = said.includes(one.remedy) ? '' : ` ${one.remedy}`;
+  process.stdout.write(`${mark.padEnd(3)} ${one.check}: ${said}.${remedy}\n`);
 }
