@@ -32,6 +32,10 @@ async function release(folder: string): Promise<boolean> {
     off = board.write({});
   }
   await board.close();
-  say(off ? 'Every output is off.' : 'The Modbus board did not confirm that its outputs are off.');
+  say(
+    off
+      ? 'Every output is off.'
+      : 'The board did not confirm that its outputs are off: see that the actuators are dead.',
+  );
   return off;
 }

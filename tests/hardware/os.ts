@@ -8,6 +8,7 @@ import {
   existsSync,
   mkdirSync,
   readdirSync,
+  readFileSync,
   statSync,
   writeFileSync,
 } from 'node:fs';
@@ -200,7 +201,8 @@ async function updating(): Promise<void> {
   seen('updated', answer.status === 0 && active() && second !== first, answer.said);
   const backups = existsSync(`${SITE}/backups`) ? readdirSync(`${SITE}/backups`) : [];
   check(backups.length === 1, `   with a backup before: ${backups.join(' ')}`);
-  appendFileSync('/src/dist/src/cli/main.js', '\nthrow new Error("spoilt");\n');
+  const program = '/src/dist/src/cli/main.js';
+  writeFileSync(program, `throw new Error("spoilt");\n${readFileSync(program, 'utf8')}`);
   answer = install();
   seen(
     'a release that does not come up',

@@ -68,8 +68,12 @@ export function gpioBoard(
 ): GpioBoard {
   const outputs = outputNames(wiring);
   let beat = false;
-  const write = (levels: Record<string, boolean>): boolean =>
-    accepted(() => held.outputs?.write(outputs.map((name) => levels[name] ?? null)));
+  const write = (levels: Record<string, boolean>): boolean => {
+    const given = outputs.map((name) => levels[name] ?? null);
+    // The kernel refuses to set no line at all.
+    if (given.every((level) => level === null)) return true;
+    return accepted(() => held.outputs?.write(given));
+  };
   return {
     read: inputReader(wiring, held.inputs),
     write,

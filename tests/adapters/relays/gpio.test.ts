@@ -39,6 +39,10 @@ function fakeLines(levels: boolean[]): FakeLines {
     },
     write: (given) => {
       if (lines.fails) throw new LineError('GPIO_V2_LINE_SET_VALUES', 'EIO');
+      // As the kernel has it.
+      if (given.every((level) => level === null)) {
+        throw new LineError('GPIO_V2_LINE_SET_VALUES', 'EINVAL');
+      }
       lines.levels = lines.levels.map((before, i) => given[i] ?? before);
     },
     edges: () => lines.waiting.splice(0),
@@ -50,6 +54,14 @@ function fakeLines(levels: boolean[]): FakeLines {
 }
 
 const edge = (on: boolean): Edge => ({ offset: 12, on });
+
+test('nothing to write is taken, as when all outputs are let go after the service has died', () => {
+  const outputs = fakeLines([false, false]);
+  const board = gpioBoard(wiring, { outputs, inputs: null });
+  expect(board.write({})).toBe(true);
+  expect(board.write({ letGoLamp: true })).toBe(true);
+  expect(outputs.levels).toEqual([false, false]);
+});
 
 describe('the stop loop between two looks', () => {
   const loop = (): { inputs: FakeLines; look: () => boolean | undefined } => {
