@@ -1,6 +1,24 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { ComponentChildren } from 'preact';
 
+/** A finger that never comes up again swallows nothing after this, ms. */
+const LOST_MS = 5000;
+const AFTER_MS = 400;
+
+/** Letting go must not tap what has come to lie under the finger meanwhile. */
+function swallowRelease(): void {
+  const swallow = (event: Event): void => {
+    event.stopPropagation();
+    event.preventDefault();
+  };
+  const free = (): void => removeEventListener('click', swallow, true);
+  addEventListener('click', swallow, true);
+  for (const end of ['pointerup', 'pointercancel', 'keyup']) {
+    addEventListener(end, () => setTimeout(free, AFTER_MS), { once: true });
+  }
+  setTimeout(free, LOST_MS);
+}
+
 /**
  * Acts after it was held for `ms` without a break. Letting go, sliding off, a second finger, a
  * hidden page or lost focus begin anew; a short press does nothing.
@@ -24,6 +42,7 @@ export function HoldButton(props: {
     setHeld(true);
     timer.current = setTimeout(() => {
       end();
+      swallowRelease();
       props.onHeld();
     }, props.ms);
   };
@@ -45,10 +64,6 @@ export function HoldButton(props: {
       onPointerDown={(event) => {
         if (event.isPrimary && event.button === 0) begin();
         else end();
-      }}
-      onTouchStart={(event) => {
-        // Or letting go would tap what has come to lie under the finger meanwhile.
-        event.preventDefault();
       }}
       onPointerUp={end}
       onPointerCancel={end}
