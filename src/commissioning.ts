@@ -19,7 +19,7 @@ export interface CommissioningOptions {
 }
 
 export interface Commissioning {
-  answer(this: void, ask: FittingAsk): Promise<FittingAnswer>;
+  answer: (ask: FittingAsk) => Promise<FittingAnswer>;
   /** The configuration with what is open now. */
   fitted(config: Config): Config;
   /** From now on the desk sees what the loop does; `changed` is called after each new configuration. */
@@ -70,16 +70,18 @@ export function openCommissioning(options: CommissioningOptions): Commissioning 
         next.keepAliveProved !== loop.config.keepAliveProved ||
         JSON.stringify(next.notFitted) !== JSON.stringify(loop.config.notFitted);
       // In the middle of work nothing changes: it is taken when the race is stopped and empty.
+      let waits = false;
       changed = () => {
+        waits = loop.whyNotReconfigure() !== null;
         const next = fitted(loop.config);
-        if (!differs(next) || loop.whyNotReconfigure() !== null) return;
+        if (waits || !differs(next)) return;
         loop.reconfigure(next);
         tell();
       };
       const seen = seenOf(loop, options.now);
-      loop.onEvents((events) => {
+      loop.onEvents(() => {
         desk.see(seen(), loop.state.cycle.mode);
-        if (events.some(({ kind }) => kind === 'mode')) changed();
+        if (waits && loop.whyNotReconfigure() === null) changed();
       });
     },
   };
