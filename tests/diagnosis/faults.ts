@@ -31,7 +31,7 @@ export const faults: readonly Injected[] = [
   },
   {
     fault: 'load bar loose',
-    wrong: { looseKg: 1.5 },
+    wrong: { looseKg: 1.5, lastsMs: 60_000, animals: 8 },
     found: 'zero-wanders',
     cause: /loose load bar/,
   },
@@ -170,7 +170,7 @@ export const faults: readonly Injected[] = [
   },
   {
     fault: 'relay welded',
-    wrong: { broken: 'welded leafB.extend' },
+    wrong: { broken: 'welded leafB.extend', lastsMs: 60_000, animals: 8 },
     found: 'relay-welded',
     cause: /relay of that direction is welded/,
   },

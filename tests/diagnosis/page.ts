@@ -41,14 +41,15 @@ a sag of more than 1.2 V, more than 13.2 V at rest. Where no source is named it 
 
 Each is put into a simulated morning around the real loop; the trace that it leaves verifies
 (\`fank replay --verify\`), and its diagnosis names the cause. Each row is one test of
-\`tests/diagnosis/faults.test.ts\`, by the same name.
+\`tests/diagnosis/faults.test.ts\`, by the same name; those that the core's own faults name run with
+\`FANK_PROOF=1 npx vitest run tests/diagnosis\`.
 
 | fault injected | found as |
 | --- | --- |
 `;
 
 const TAIL = `
-Four mornings with nothing wrong (four gates, four seeds) find nothing: the last tests of that file.
+Five mornings with nothing wrong (five gates, five seeds) find nothing: the last tests of that file.
 What a trace cannot tell apart is not told apart: a blown fuse, a relay that does not pull and a jammed
 leaf look alike until the other direction is tried, and an end switch that died looks like a leaf that
 does not arrive. Both are named then.

@@ -52,6 +52,7 @@ export interface Wrong {
   stopsAt?: number;
   /** From then on it is wrong, where it is not from the beginning; `FROM_MS` if not said. */
   from?: number;
+  lastsMs?: number;
   gate?: string;
   animals?: number;
   seed?: number;
@@ -59,7 +60,7 @@ export interface Wrong {
 
 /** Until then everything works. */
 const FROM_MS = 12_000;
-const LASTS_MS = 55_000;
+const LASTS_MS = 45_000;
 
 /** Runs it and gives the text of the trace. */
 export function morning(wrong: Wrong): string {
@@ -94,7 +95,7 @@ class Morning {
     };
     const { exitFor } = site;
     this.#yard = new Yard(this.#random.branch(1), {
-      ...{ gate: config.gate, beams: 'along' as const, animals: wrong.animals ?? 8 },
+      ...{ gate: config.gate, beams: 'along' as const, animals: wrong.animals ?? 6 },
       ...{ walkThrough: false, unseen: null, exitFor },
     });
     this.#yard.circuit.quickness = wrong.quickness ?? 0.8;
@@ -128,7 +129,8 @@ class Morning {
         throw new Error('this morning is one trace');
       },
     });
-    for (let t = 0; t < LASTS_MS && !this.#yard.over(); t = this.#next(t)) this.#tick(t);
+    const { lastsMs = LASTS_MS } = this.#wrong;
+    for (let t = 0; t < lastsMs && !this.#yard.over(); t = this.#next(t)) this.#tick(t);
     return this.#lines.map((line) => `${JSON.stringify(line)}\n`).join('');
   }
 
