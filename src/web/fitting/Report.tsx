@@ -37,7 +37,9 @@ export function Report({ view }: { view: FittingView }) {
   const { signed, yard } = view;
   return (
     <section class="report" data-testid="report">
-      <h2>{words.report}</h2>
+      <h2>
+        {words.title}: {words.report}
+      </h2>
       {yard === null ? null : (
         <p>
           {words.newYard}: {yard.place} ({yard.who})
