@@ -1,5 +1,6 @@
 /** Which number of a frame is the weight, in which columns it stands, and what stands round it. */
 import { middle, mostCommon, type Frame } from './split.ts';
+import { digitsOf, likeliest, pointOf, UNIT, type Part, type Point } from './tokens.ts';
 
 export type Unit = 'kg' | 'lb' | 'g' | 't';
 
@@ -19,12 +20,9 @@ export interface WeightField {
   rows: Row[];
   /** Columns of the body from 0, `to` left out; null where the width varies. */
   columns: { from: number; to: number } | null;
-  point: '.' | ',' | null;
+  point: Point;
   /** Digits after the point; 0 where none is written. */
   decimals: number;
-  /** Fewest digits that were written. */
-  fewest: number;
-  padding: 'noughts' | 'blanks' | 'none';
   unit: Unit | null;
   /** As it stands behind the weight, with the blanks before it. */
   unitText: string;
@@ -33,135 +31,28 @@ export interface WeightField {
   evidence: string[];
 }
 
-interface Token {
-  /** Place of the first digit, and one past the last. */
-  from: number;
-  to: number;
-  /** One past the token before, or 0. */
-  after: number;
-  text: string;
-}
-
-const UNIT = /^( *)(kg|KG|Kg|lbs|lb|LB|Lb|g(?![A-Za-z])|t(?![A-Za-z]))(?![a-z])/;
+/** Digits before the point that a heavy ewe needs, in kg or pounds. */
+const ROOM = 3;
 
 /** Finds the weight in the bodies; null where no number is in most of them. */
 export function findWeight(frames: readonly Frame[]): WeightField | null {
   const point = pointOf(frames);
-  const rows = frames.map((frame) => ({ frame, tokens: tokensOf(frame.body, point) }));
-  const usual = mostCommon(rows.map(({ tokens }) => tokens.length));
-  if (usual === null || usual.value === 0 || usual.count < frames.length * 0.5) return null;
-  const same = rows.filter(({ tokens }) => tokens.length === usual.value);
-  const scores = Array.from({ length: usual.value }, (_, j) => {
-    const parts = same.flatMap(({ frame, tokens }) => {
-      const token = tokens[j];
-      return token ? [{ frame, token }] : [];
-    });
-    return { parts, score: scoreOf(parts, point) };
-  });
-  scores.sort((a, b) => b.score - a.score);
-  const [best, second] = scores;
-  if (!best) return null;
-  const rival = second !== undefined && best.score - second.score < 1.5;
-  return fieldOf(best.parts, point, rival);
-}
-
-/** The decimal point that most bodies show. */
-function pointOf(frames: readonly Frame[]): '.' | ',' | null {
-  const share = (regex: RegExp): number =>
-    frames.filter(({ body }) => regex.test(body)).length / Math.max(1, frames.length);
-  if (share(/\d\.\d/) > 0.6) return '.';
-  if (share(/(?<![\d,])\d+,\d{1,3}(?![\d,])/) <= 0.6) return null;
-  const widths = frames.flatMap(({ body }) => {
-    const found = /(?<![\d,])\d+,(\d+)/.exec(body)?.[1];
-    return found === undefined ? [] : [found.length];
-  });
-  const usual = mostCommon(widths);
-  return usual !== null && usual.count > widths.length * 0.95 ? ',' : null;
-}
-
-function tokensOf(body: string, point: '.' | ',' | null): Token[] {
-  const regex = point === '.' ? /\d+(?:\.\d+)?/g : point === ',' ? /\d+(?:,\d+)?/g : /\d+/g;
-  const tokens: Token[] = [];
-  for (const match of body.matchAll(regex)) {
-    const to = match.index + match[0].length;
-    tokens.push({ from: match.index, to, after: tokens.at(-1)?.to ?? 0, text: match[0] });
-  }
-  return tokens;
-}
-
-interface Part {
-  frame: Frame;
-  token: Token;
-}
-
-function digitsOf(text: string): number {
-  return Number(text.replace(/[.,]/, ''));
-}
-
-/** How much a number looks like the weight. */
-function scoreOf(parts: readonly Part[], point: '.' | ',' | null): number {
-  const share = (is: (part: Part) => boolean): number =>
-    parts.filter(is).length / Math.max(1, parts.length);
-  const values = parts.map(({ token }) => digitsOf(token.text));
-  const different = new Set(values).size;
-  let score = 0;
-  if (share(({ frame, token }) => UNIT.test(frame.body.slice(token.to))) > 0.8) score += 4;
-  if (share(({ frame, token }) => /(kg|lb) *[-+]? *$/i.test(frame.body.slice(0, token.from))) > 0.8)
-    score += 2;
-  if (point !== null && share(({ token }) => token.text.includes(point)) > 0.8) score += 2;
-  if (different > 1) score += 1;
-  if (different > 3) score += 2;
-  if (share(({ frame, token }) => /[-+] *$/.test(frame.body.slice(0, token.from))) > 0.8)
-    score += 1;
-  if (share(({ frame, token }) => /  $/.test(frame.body.slice(0, token.from))) > 0.5) score += 1;
-  if (share(({ token }) => token.text.length >= 4) > 0.8) score += 1;
-  if (share(({ token }) => token.text.length === 1) > 0.9) score -= 1;
-  return counts(values) ? score - 10 : score;
-}
-
-/** It goes up by one from frame to frame. */
-function counts(values: readonly number[]): boolean {
-  const steps = values.slice(1).map((value, i) => value - (values[i] ?? 0));
-  return steps.length >= 2 && steps.filter((step) => step === 1).length > steps.length * 0.5;
-}
-
-/** Values that are no accident: not the few that damage leaves. */
-function usual(values: readonly number[]): number[] {
-  const counted = new Map<number, number>();
-  for (const value of values) counted.set(value, (counted.get(value) ?? 0) + 1);
-  const least = values.length < 20 ? 1 : Math.max(2, values.length * 0.02);
-  const kept = [...counted].filter(([, count]) => count >= least).map(([value]) => value);
-  return kept.length > 0 ? kept : [middle(values)];
-}
-
-function fieldOf(
-  parts: readonly Part[],
-  point: '.' | ',' | null,
-  rival: boolean,
-): WeightField | null {
-  const lengths = mostCommon(parts.map(({ frame }) => frame.body.length));
-  if (lengths === null) return null;
+  const found = likeliest(frames, point);
+  if (found === null) return null;
+  const { parts, rival } = found;
   const decimals = mostCommon(parts.map(({ token }) => fraction(token.text).length))?.value ?? 0;
-  const sized = parts.filter(({ frame }) => frame.body.length === lengths.value);
-  const fixed = sized.length >= parts.length * 0.85 ? columnsOf(sized) : null;
-  const room = fixed === null ? 0 : fixed.to - fixed.from - (decimals > 0 ? decimals + 1 : 0);
-  // A field without room for a sheep's weight grows when one comes on.
-  const columns = room >= 3 ? fixed : null;
-  const cut = columns === null ? parts.map(openRow) : sized.map((part) => fixedRow(part, columns));
-  const rows = alike(cut.filter((row) => row !== null && decimalsFit(row, decimals)) as Row[]);
+  const rows = rowsOf(parts, decimals);
   if (rows.length === 0) return null;
-  const texts = rows.map(({ text }) => text.replace(/[-+ ]/g, ''));
-  const unit = unitOf(rows);
+  const columns = columnsOf(rows, decimals);
+  const sized = columns === null ? rows : rows.filter(({ text }) => text.length === columns.width);
   return {
-    rows,
-    columns,
+    rows: sized,
+    columns: columns === null ? null : { from: columns.from, to: columns.from + columns.width },
     point: decimals > 0 ? point : null,
     decimals,
-    fewest: Math.min(...texts.map((text) => text.replace(/[.,]/, '').length)),
-    padding: paddingOf(texts, columns),
-    ...unit,
+    ...unitOf(sized),
     rival,
-    evidence: evidenceOf(rows, columns, decimals > 0 ? point : null, decimals),
+    evidence: evidenceOf(sized, columns !== null, decimals > 0 ? point : null, decimals),
   };
 }
 
@@ -169,68 +60,94 @@ function fraction(text: string): string {
   return /[.,](\d+)/.exec(text)?.[1] ?? '';
 }
 
-function decimalsFit(row: Row, decimals: number): boolean {
-  return fraction(row.text).length === decimals;
+/** Values that are no accident: not the few that damage leaves. */
+function usual(values: readonly number[]): number[] {
+  const counted = new Map<number, number>();
+  for (const value of values) counted.set(value, (counted.get(value) ?? 0) + 1);
+  const least = values.length < 8 ? 1 : Math.max(2, values.length * 0.05);
+  const kept = [...counted].filter(([, count]) => count >= least).map(([value]) => value);
+  return kept.length > 0 ? kept : [middle(values)];
 }
 
-/** Only rows with the usual widths left and right of the weight. */
-function alike(rows: Row[]): Row[] {
-  const left = mostCommon(rows.map((row) => row.left.length))?.value;
-  const right = mostCommon(rows.map((row) => row.right.length))?.value;
-  return rows.filter((row) => row.left.length === left && row.right.length === right);
-}
-
-/** Where all the numbers, their signs and their padding lie. */
-function columnsOf(parts: readonly Part[]): { from: number; to: number } {
-  const first = Math.min(...usual(parts.map(({ token }) => token.from)));
-  const begins = parts.map(({ frame, token }) => {
+/**
+ * Cuts each body in what stands left of the weight, the weight with its sign and padding, and what
+ * stands right of it. Left and right are as wide in every frame; the weight may grow.
+ */
+function rowsOf(parts: readonly Part[], decimals: number): Row[] {
+  const whole = parts.filter(({ token }) => fraction(token.text).length === decimals);
+  const length = mostCommon(whole.map(({ frame }) => frame.body.length))?.value;
+  // Where a byte was lost or one too many came, the places are others.
+  const usualLong = whole.filter(({ frame }) => frame.body.length === length);
+  const begins = usualLong.map(({ frame, token }) => {
     const before = frame.body.slice(token.after, token.from);
-    return token.after + before.length - (/[-+ ]*$/.exec(before)?.[0].length ?? 0);
+    return token.from - (/[-+ ]*$/.exec(before)?.[0].length ?? 0);
   });
-  const from = Math.min(first, Math.max(...usual(begins)));
-  const ends = usual(parts.map(({ token }) => token.to));
-  let to = Math.max(...ends);
-  const left = ends.length > 1 || (first === from && /^ {2}/.test(behind(parts, to)));
-  const blank = (at: number): boolean =>
-    parts.filter(({ frame }) => frame.body[at] === ' ').length > parts.length * 0.97;
-  if (left) while (blank(to)) to += 1;
-  return { from, to };
+  const ends = usualLong.map(({ frame, token }) => {
+    const behind = frame.body.slice(token.to, token.before);
+    return frame.body.length - token.to - (/^ */.exec(behind)?.[0].length ?? 0);
+  });
+  const left = columnOf(begins);
+  const right = columnOf(ends);
+  // Blanks behind belong to the weight only where they make up for its digits.
+  const padded = padsRight(usualLong, right);
+  const tails = usualLong.map(({ frame, token }) => frame.body.length - token.to);
+  const tail = padded ? right : (mostCommon(tails)?.value ?? right);
+  return whole.flatMap(({ frame }) => {
+    const row = cut(frame, left, tail);
+    return row !== null && fraction(row.text).length === decimals ? [row] : [];
+  });
 }
 
-function behind(parts: readonly Part[], at: number): string {
-  return mostCommon(parts.map(({ frame }) => frame.body.slice(at)))?.value ?? '';
+/** The farthest that is no accident: a blank beside it may stand for a mark. */
+function columnOf(places: readonly number[]): number {
+  return Math.max(...usual(places));
 }
 
-function fixedRow({ frame }: Part, { from, to }: { from: number; to: number }): Row | null {
+/** Whether numbers of different width begin alike and blanks follow the shorter ones. */
+function padsRight(parts: readonly Part[], right: number): boolean {
+  const gaps = parts.map(({ frame, token }) => frame.body.length - right - token.to);
+  const kept = usual(gaps);
+  const most = Math.max(...kept);
+  if (most < 2) return false;
+  if (kept.length > 1) return true;
+  // Always as many: padding rather than a divider where the number begins hard by what is left.
+  return parts.every(({ frame, token }) => frame.body[token.from - 1] !== ' ');
+}
+
+function cut(frame: Frame, left: number, tail: number): Row | null {
   const { body } = frame;
-  return row(frame, body.slice(0, from), body.slice(from, to), body.slice(to));
-}
-
-function openRow({ frame, token }: Part): Row | null {
-  const { body } = frame;
-  const signed = /[-+]/.test(body[token.from - 1] ?? '');
-  const from = token.from - (signed ? 1 : 0);
-  return row(frame, body.slice(0, from), body.slice(from, token.to), body.slice(token.to));
-}
-
-function row(frame: Frame, left: string, text: string, right: string): Row | null {
+  const to = body.length - tail;
+  if (to <= left) return null;
+  const text = body.slice(left, to);
   const match = /^ *([-+]?) *(\d+(?:[.,]\d+)?) *$/.exec(text);
   if (!match) return null;
   const size = digitsOf(match[2] ?? '');
   return {
     t: frame.t,
     frame,
-    left,
+    left: body.slice(0, left),
     text,
-    right,
+    right: body.slice(to),
     digits: match[1] === '-' && size > 0 ? -size : size,
   };
 }
 
-function paddingOf(texts: readonly string[], columns: unknown): WeightField['padding'] {
-  if (texts.some((text) => /^0\d/.test(text)) && new Set(texts.map((t) => t.length)).size === 1)
-    return 'noughts';
-  return columns === null ? 'none' : 'blanks';
+/** The columns of a field that is always as wide; null where it grows, or would for an animal. */
+function columnsOf(rows: readonly Row[], decimals: number): { from: number; width: number } | null {
+  const width = mostCommon(rows.map(({ text }) => text.length))?.value;
+  if (width === undefined || grows(rows, width)) return null;
+  const signed = rows.filter(({ text }) => /^[-+]/.test(text)).length > rows.length * 0.8;
+  const room = width - (decimals > 0 ? decimals + 1 : 0) - (signed ? 1 : 0);
+  return room < ROOM ? null : { from: rows[0]?.left.length ?? 0, width };
+}
+
+/** Whether frames of another width are no damage: so many, with the same text round the weight. */
+function grows(rows: readonly Row[], width: number): boolean {
+  const round = ({ left, right }: Row): string => `${left}\n${right.replace(/[0-9]/g, '0')}`;
+  const same = rows.filter(({ text }) => text.length === width);
+  const known = new Set(same.map(round));
+  const others = rows.filter((row) => row.text.length !== width && known.has(round(row)));
+  return others.length > same.length * 0.08;
 }
 
 function unitOf(rows: readonly Row[]): { unit: Unit | null; unitText: string } {
@@ -244,15 +161,16 @@ function unitOf(rows: readonly Row[]): { unit: Unit | null; unitText: string } {
 
 function evidenceOf(
   rows: readonly Row[],
-  columns: WeightField['columns'],
-  point: string | null,
+  fixed: boolean,
+  point: Point,
   decimals: number,
 ): string[] {
   const values = rows.map(({ digits }) => digits);
-  const where =
-    columns === null
-      ? `between ${JSON.stringify(rows[0]?.left)} and ${JSON.stringify(rows[0]?.right)}, as wide as it needs`
-      : `in columns ${columns.from + 1} to ${columns.to} after the start`;
+  const [first] = rows;
+  const from = first?.left.length ?? 0;
+  const where = fixed
+    ? `in columns ${from + 1} to ${from + (first?.text.length ?? 0)} after the start`
+    : `between ${JSON.stringify(first?.left)} and ${JSON.stringify(first?.right)}, as wide as it needs`;
   const low = Math.min(...values) / Number(`1e${decimals}`);
   const high = Math.max(...values) / Number(`1e${decimals}`);
   return [

@@ -1,8 +1,9 @@
 /** What the line does not say outright, from what can stand on a weigh crate for sheep. */
 import type { Unit, WeightField } from './number.ts';
+import { mostCommon } from './split.ts';
 
 /** A lamb at weaning to a heavy ewe. Less than tenfold apart, so that one point fits at most. */
-const LIGHTEST_KG = 12;
+export const LIGHTEST_KG = 12;
 const HEAVIEST_KG = 115;
 
 export const KG: Record<Unit, number> = { kg: 1, lb: 0.45359237, g: 0.001, t: 1000 };
@@ -30,14 +31,20 @@ export function resolveUnit(weight: WeightField, knownKg: number | null): Resolv
   return { unit: 'kg', evidence, doubts: [] };
 }
 
+/** Whether a reading may be the weight that is known to lie on the platform. */
+export function near(kg: number, wanted: number): boolean {
+  return Math.abs(kg - wanted) <= Math.max(0.5, wanted * 0.02);
+}
+
+export function missing(knownKg: number): string {
+  return `${knownKg} kg was to lie on the platform, and no such reading came: put it on and listen again`;
+}
+
 /** Digits after the point with which some reading is the known weight; null where none is. */
 function decimalsFor(weight: WeightField, unit: Unit, knownKg: number): number | null {
   const choices = weight.point === null ? [0, 1, 2, 3] : [weight.decimals];
-  const near = Math.max(0.5, knownKg * 0.02);
   const fits = choices.filter((decimals) =>
-    weight.rows.some(
-      ({ digits }) => Math.abs((digits * KG[unit]) / Number(`1e${decimals}`) - knownKg) <= near,
-    ),
+    weight.rows.some(({ digits }) => near((digits * KG[unit]) / Number(`1e${decimals}`), knownKg)),
   );
   return fits[0] ?? null;
 }
@@ -57,9 +64,8 @@ export function resolvePoint(
   if (knownKg !== null) {
     const decimals = decimalsFor(weight, unit, knownKg);
     const given = weight.point === null ? (decimals ?? 0) : weight.decimals;
-    const doubt = `${knownKg} kg was to lie on the platform, and no such reading came: put it on and listen again`;
     const evidence = `point: ${given} digits after it, as the ${knownKg} kg that were put on show`;
-    return { decimals: given, evidence, doubts: decimals === null ? [doubt] : [] };
+    return { decimals: given, evidence, doubts: decimals === null ? [missing(knownKg)] : [] };
   }
   if (weight.point !== null) {
     const evidence = 'decimals: as written';
@@ -72,23 +78,64 @@ export function resolvePoint(
 function byLoad(weight: WeightField, unit: Unit, step: number): ResolvedPoint {
   const loads = weight.rows.map(({ digits }) => digits).sort((a, b) => a - b);
   const heavy = loads[Math.floor(loads.length * 0.93)] ?? 0;
-  const written = weight.padding === 'noughts' ? null : weight.fewest - 1;
+  const written = writtenDecimals(weight.rows);
   const fits = [0, 1, 2, 3].filter((decimals) => {
     const kg = (heavy * KG[unit]) / Number(`1e${decimals}`);
     return kg >= LIGHTEST_KG && kg <= HEAVIEST_KG;
   });
   const [only] = fits;
   if (heavy > 5 * step && only !== undefined && fits.length === 1) {
-    const agrees = written === null || written === 0 || written === only;
+    const agrees = written === null || written === only;
     const evidence = `point: none is written; with ${only} digits after it the load of ${heavy} is a sheep's weight`;
     const doubt = 'the digits written at zero point elsewhere: put a known weight on (--known)';
     return { decimals: only, evidence, doubts: agrees ? [] : [doubt] };
   }
-  if (written !== null && written > 0) {
-    const evidence = `point: none is written; zero has ${weight.fewest} digits, of which ${written} must stand after it`;
+  if (written !== null) {
+    const evidence = `point: none is written; near zero ${written + 1} digits are, of which ${written} stand after it`;
     return { decimals: written, evidence, doubts: [] };
   }
   const doubt =
     'nothing tells where the point stands: put a known weight on and give it (--known 20)';
   return { decimals: 0, evidence: 'point: none is written', doubts: [doubt] };
+}
+
+/**
+ * Digits after a point that is not written, by how many are written near zero: `00` is 0.0 without
+ * its point, since a figure stands before the point and all after it (OIML R 76-1, 4.2.2.2, from
+ * memory). Zero itself may be a lone nought by the same rule and then tells nothing. Null also
+ * where nothing near zero came or noughts fill the field.
+ */
+function writtenDecimals(rows: WeightField['rows']): number | null {
+  const light = rows.filter(({ digits }) => Math.abs(digits) < 10);
+  const some = light.filter(({ digits }) => digits !== 0);
+  const widths = (some.length > 0 ? some : light).map(
+    ({ text }) => text.replace(/[^0-9]/g, '').length,
+  );
+  const width = mostCommon(widths);
+  // A lone frame may be damaged.
+  if (width === null || width.count < 2 || width.value > 4) return null;
+  return width.value === 1 && some.length === 0 ? null : width.value - 1;
+}
+
+/**
+ * The division in units of the last digit: 1, 2 or 5 times a power of ten (as OIML R 76-1 has it),
+ * the largest of which nearly all weights are multiples; a damaged frame may be none.
+ */
+export function stepOf(digits: readonly number[]): number {
+  const loads = digits.filter((value) => value !== 0);
+  if (loads.length === 0) return 1;
+  const multiples = (step: number): number =>
+    loads.filter((value) => value % step === 0).length / loads.length;
+  return [500, 200, 100, 50, 20, 10, 5, 2].find((step) => multiples(step) >= 0.96) ?? 1;
+}
+
+/** A comma may be the decimal point or stand between two fields. */
+export function commaDoubt({ point, rows, unit }: WeightField): string[] {
+  if (point !== ',' || unit !== null) return [];
+  if (new Set(rows.map(({ text }) => text.split(',')[1])).size > 1) return [];
+  // Fields are divided by one sign throughout, so another one leaves the comma to the number.
+  if (rows.every(({ left, right }) => /[;:|]/.test(left + right))) return [];
+  return [
+    'what follows the comma never changes, so it may be no part of the weight: put something on',
+  ];
 }

@@ -5,6 +5,7 @@ import { scaleProfile, type ScaleProfile } from '../config/frames/schema.ts';
 import { createDecoder, type DecodedReading } from '../config/frames/decode.ts';
 import type { Mark } from './marks.ts';
 import type { Row, Unit, WeightField } from './number.ts';
+import type { Found } from './scan.ts';
 import type { Split } from './split.ts';
 import type { FoundSum } from './sums.ts';
 
@@ -39,6 +40,11 @@ export function writeProfile(parts: Parts): Written | string {
   const first = scaleProfile.safeParse(draft);
   if (!first.success) return first.error.issues.map(({ message }) => message).join('; ');
   return withSamples({ ...skeleton(parts) }, first.data, samples);
+}
+
+/** How the profile opens the port; the usual way where the line is alike at every speed. */
+export function serialOf({ baud, framing }: Found): Parts['serial'] {
+  return { baud: baud ?? 9600, framing: framing ?? '8N1' };
 }
 
 /** A shipped profile with the line's speed and samples. */
@@ -215,10 +221,13 @@ function shape({ from, to, texts }: Mark, open: boolean): string {
   return `[${first.map((char) => (/[A-Za-z0-9 ]/.test(char) ? char : `\\${char}`)).join('')}]${rest}`;
 }
 
-function numberShape({ columns, point, decimals }: WeightField): string {
+function numberShape({ columns, point, decimals, rows }: WeightField): string {
   const sign = point ?? '';
   if (columns !== null) return `[-+ 0-9${sign}]{${columns.to - columns.from}}`;
-  return point === null ? '[-+]?[0-9]+' : `[-+]?[0-9]+\\${point}[0-9]{${decimals}}`;
+  const after = rows.some(({ text }) => text.endsWith(' ')) ? ' *' : '';
+  const before = rows.some(({ text }) => /^[-+]? /.test(text)) ? '[-+ ]*' : '[-+]?';
+  const digits = point === null ? '[0-9]+' : `[0-9]+\\${point}[0-9]{${decimals}}`;
+  return before + digits + after;
 }
 
 function escaped(text: string): string {

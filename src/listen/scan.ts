@@ -202,8 +202,8 @@ function lock(state: State, eighth: EighthBit): void {
 function halfMissing(bytes: number[], eighth: EighthBit): 'E' | 'O' | null {
   if (eighth !== 'low' || new Set(bytes).size < 4) return null;
   const odd = bytes.filter((byte) => ones(byte) % 2 === 1).length;
-  if (odd >= bytes.length * 0.93) return 'E';
-  return odd <= bytes.length * 0.07 ? 'O' : null;
+  if (odd >= bytes.length * 0.9) return 'E';
+  return odd <= bytes.length * 0.1 ? 'O' : null;
 }
 
 /** Bytes that are no text; `guess` where they tell the speed. */

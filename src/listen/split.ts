@@ -10,6 +10,8 @@ export interface Frame {
   after: string;
   /** As it came, start and end included. */
   whole: string;
+  /** Stray bytes came in the pause before it; whoever reads the line takes them for its own. */
+  stray: boolean;
 }
 
 export interface Split {
@@ -28,19 +30,57 @@ interface Run {
 }
 
 /** Splits the text; null where no control characters come round. */
-export function split(text: readonly HeardByte[]): Split | null {
+export function split(heard: readonly HeardByte[]): Split | null {
+  const { text, strayBefore } = withoutStray(heard);
   const runs = controlRuns(text);
   const common = mostCommon(runs.filter(({ text: run }) => /[\x03\x04\n\r]/.test(run)).map(keyOf));
   if (common === null || common.count < 2) return null;
   const anchors = runs.filter((run) => keyOf(run) === common.value);
   const marks = cut(text, anchors, common.value);
-  const frames = between(text, anchors, marks);
+  const frames = withoutTail(between(text, anchors, marks, strayBefore));
   const shown = (bytes: string): string => JSON.stringify(bytes);
+  const hurt = frames.filter(({ stray }) => stray).length;
   const evidence = [
     `frame end: ${shown(marks.end)} closed ${frames.length} frames${marks.why}`,
     ...(marks.start === '' ? [] : [`frame start: ${shown(marks.start)} stands before each`]),
+    ...(hurt === 0
+      ? []
+      : [`interference: stray bytes in the pause before ${hurt} frames; screen the cable`]),
   ];
   return { start: marks.start, end: marks.end, afterEnd: marks.afterEnd, frames, evidence };
+}
+
+/** Longer than an adapter holds bytes back. */
+const PAUSE_MS = 25;
+
+/**
+ * Leaves out bytes that stand alone in the pause between frames, as interference makes them. Where
+ * the line is so slow that every byte stands alone, nothing is left out.
+ */
+function withoutStray(heard: readonly HeardByte[]): {
+  text: HeardByte[];
+  /** Places in the text before which something was left out. */
+  strayBefore: Set<number>;
+} {
+  const bursts: HeardByte[][] = [];
+  for (const [i, one] of heard.entries()) {
+    const before = heard[i - 1];
+    if (!before || one.t - before.t >= PAUSE_MS) bursts.push([]);
+    bursts.at(-1)?.push(one);
+  }
+  const usual = middle(bursts.map(({ length }) => length));
+  const text: HeardByte[] = [];
+  const strayBefore = new Set<number>();
+  for (const burst of bursts) {
+    const alone = burst.length <= 2 && usual >= 6 && burst.every(({ byte }) => !closes(byte));
+    if (alone) strayBefore.add(text.length);
+    else text.push(...burst);
+  }
+  return { text, strayBefore };
+}
+
+function closes(byte: number): boolean {
+  return [3, 4, 10, 13].includes(byte);
 }
 
 const keyOf = (run: Run): string => run.text;
@@ -132,20 +172,24 @@ function pauseAt(
   return mean < 1 ? null : { offset, ms: mean };
 }
 
-function between(text: readonly HeardByte[], anchors: Run[], marks: Marks): Frame[] {
+function between(
+  text: readonly HeardByte[],
+  anchors: Run[],
+  marks: Marks,
+  strayBefore: ReadonlySet<number>,
+): Frame[] {
   const { start, end, afterEnd } = marks;
   const frames: Frame[] = [];
   const runLength = anchors[0]?.text.length ?? 0;
   const closedBy = end.length - runLength;
+  const chars = (a: number, b: number): string =>
+    String.fromCharCode(...text.slice(a, b).map(({ byte }) => byte));
   for (const [i, anchor] of anchors.entries()) {
     const before = anchors[i - 1];
-    if (!before) continue;
-    const from = before.to + closedBy + afterEnd;
+    const from = before ? before.to + closedBy + afterEnd : 0;
     const bodyFrom = from + start.length;
     const bodyTo = anchor.from;
     const last = bodyTo + end.length + afterEnd;
-    const chars = (a: number, b: number): string =>
-      String.fromCharCode(...text.slice(a, b).map(({ byte }) => byte));
     if (bodyTo <= bodyFrom || last > text.length || bodyTo - bodyFrom > 128) continue;
     if (chars(from, bodyFrom) !== start) continue;
     frames.push({
@@ -153,13 +197,21 @@ function between(text: readonly HeardByte[], anchors: Run[], marks: Marks): Fram
       body: chars(bodyFrom, bodyTo),
       after: chars(bodyTo + end.length, last),
       whole: chars(from, last),
+      stray: strayBefore.has(from),
     });
   }
   return frames;
 }
 
+/** What came before the first end may be the tail of a frame: it is one only if others are as long. */
+function withoutTail([first, ...others]: Frame[]): Frame[] {
+  if (!first) return [];
+  const whole = others.some(({ body }) => body.length === first.body.length);
+  return whole ? [first, ...others] : others;
+}
+
 /** The time from one frame to the next, ms: a line through the arrivals, which may have holes. */
-export function periodOf(frames: readonly Frame[]): number | null {
+export function periodOf(frames: readonly { t: number }[]): number | null {
   const steps = frames.slice(1).map((frame, i) => frame.t - (frames[i]?.t ?? 0));
   if (steps.length < 2) return null;
   let period = middle(steps);

@@ -28,18 +28,25 @@ const KINDS: { kind: FoundSum['kind']; crc?: 'kermit' | 'modbus'; bytes: number;
 /** The check sum of the frames; null where none explains them. */
 export function findSum(split: Split): FoundSum | null {
   const { frames, start, end, afterEnd } = split;
-  const different = [...new Map(frames.map((frame) => [frame.whole, frame])).values()].slice(0, 60);
-  if (different.length === 0) return null;
+  // Damaged frames are all different, so the share counts each as often as it came.
+  const some = frames.slice(-200);
   let best: FoundSum | null = null;
   let bestShare = 0;
   for (const way of ways(afterEnd, start !== '')) {
-    const right = different.filter((frame) => proves(frame, start, end, way)).length;
-    const share = right / different.length;
-    if (share > bestShare) [best, bestShare] = [{ ...way.found, proved: right }, share];
+    const right = some.filter((frame) => proves(frame, start, end, way));
+    const share = right.length / some.length;
+    const proved = new Set(right.map(({ whole }) => whole)).size;
+    if (share > bestShare) [best, bestShare] = [{ ...way.found, proved }, share];
   }
-  // Of few frames one may be right by chance; of many, some are damaged.
-  const least = different.length < 4 ? 1 : 0.6;
-  return bestShare >= least ? best : null;
+  if (best === null) return null;
+  // One frame over and over may be right by chance; of several, some are damaged.
+  return bestShare >= (best.proved < 2 ? 0.9 : 0.5) ? best : null;
+}
+
+/** Whether the frame is what its check sum says. */
+export function provedBy(frame: Frame, { start, end }: Split, found: FoundSum): boolean {
+  const way = KINDS.find(({ kind, crc: name }) => kind === found.kind && name === found.crc);
+  return way !== undefined && proves(frame, start, end, { found, sum: way.sum });
 }
 
 interface Way {

@@ -1,8 +1,18 @@
 /**
- * Whether what was found about a seeded head is right, field by field. `framing` is right when the
- * simulated port, opened so, gives the frames that it gives opened as the head sends (no port tells
- * one stop bit from two, and one that keeps bytes with errors does not tell parity). `motion` must
- * be found where the mark was seen in both states, must not be where the head has none.
+ * Whether what was found about a seeded head is right, field by field, for those that were found for
+ * sure. What the line does not show can be neither right nor wrong, and only there:
+ *
+ * - `framing` is right when the simulated port, opened so, gives the frames that it gives opened as
+ *   the head sends: no port tells one stop bit from two, and one that keeps bytes with errors does
+ *   not tell parity.
+ * - `motion` must be found where two frames or more came in each state of the mark, and must not be
+ *   where the head has none. A mark that stayed the same may be missed.
+ * - `kg` must be a weight at rest to within a division: by the head's mark where one was found, else
+ *   what was sent for a whole second within one division. Null is right only where nothing was at
+ *   rest, wrong wherever something was.
+ * - The unit must be right always; a head that names none is set to kilograms.
+ * - The place of the point has no field of its own: it is judged by what the profile reads, of what
+ *   was sent and of weights that were not. A point that nothing shows is therefore never `right`.
  */
 import {
   kgOf,
@@ -68,12 +78,24 @@ function motionRight(session: HeadSession, heard: Heard): boolean {
   return !both || heard.finding.motion;
 }
 
-/** Weights of the last frames that the head itself held for steady. */
+/** Weights of the last frames at rest: by the mark where one was found, else by what was sent. */
 function steadyTruth(session: HeadSession, heard: Heard): number[] {
-  return seen(session, heard)
-    .filter(({ motion }) => !motion)
-    .slice(-4)
-    .map(({ kg }) => kg);
+  const frames = seen(session, heard);
+  const atRest = heard.finding.motion
+    ? frames.filter(({ motion }) => !motion)
+    : frames.filter((_, i) => restsAt(frames, i, session.head));
+  return atRest.slice(-4).map(({ kg }) => kg);
+}
+
+/** Whether all that was sent in the second up to this frame is within one division. */
+function restsAt(frames: readonly SentFrame[], i: number, head: HeadSession['head']): boolean {
+  const last = frames[i];
+  const count = Math.max(2, Math.round(1000 / head.periodMs));
+  const since = (last?.toMs ?? 0) - (count - 0.5) * head.periodMs;
+  const before = frames.slice(0, i + 1).filter(({ toMs }) => toMs >= since);
+  if ((frames[0]?.toMs ?? 0) > since + 0.7 * head.periodMs) return false;
+  const kgs = before.map(({ kg }) => kg);
+  return Math.max(...kgs) - Math.min(...kgs) <= 1.01 * kgOf(head, head.step);
 }
 
 function kgRight({ head }: HeadSession, kg: number | null, truth: number[]): boolean {
