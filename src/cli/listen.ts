@@ -1,13 +1,14 @@
 import { readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { createInterface } from 'node:readline/promises';
 import type { Command } from 'commander';
 import { portWarning } from '../adapters/port-names.ts';
 import { listenOn } from '../adapters/scan/listen.ts';
 import { readText } from '../config/files.ts';
 import type { ScaleProfile } from '../config/frames/schema.ts';
 import { readProfile, shippedProfiles } from '../config/profiles.ts';
-import { infer, type Finding, type InferOptions } from '../listen/infer.ts';
-import { createScan, type Found, type Scan } from '../listen/scan.ts';
+import { infer, isEnough, type Finding, type InferOptions } from '../listen/infer.ts';
+import { createScan, type Found, type HeardByte, type Scan } from '../listen/scan.ts';
 import { printJson, say } from './answer.ts';
 
 interface Options {
@@ -26,11 +27,22 @@ Examples:
   fank listen /dev/ttyS0 --poll 'W\\r'    for a head that must be asked
   fank listen /dev/ttyS0 --json          the last line is what was found
 
-Nothing is sent unless --poll says what. Let something be put on and taken off meanwhile.
+Nothing is sent unless --poll says what. Let something be put on and taken off meanwhile. It ends
+early once all is sure. On a terminal it then asks for a known weight and confirms with it.
 Exit code: 0 sure; 1 not sure (the reasons and what to try next are printed); 2 wrong use.`;
 
-/** Registers `fank listen`. */
-export function listenCommand(program: Command): void {
+/** The person at the terminal; gives the kilograms that were put on, null where they leave it. */
+export type AskWeight = () => Promise<number | null>;
+
+/**
+ * Registers `fank listen`.
+ *
+ * @param askWeight asks the person; null where nobody can be asked
+ */
+export function listenCommand(
+  program: Command,
+  askWeight: AskWeight | null = process.stdin.isTTY ? askAtTerminal : null,
+): void {
   program
     .command('listen')
     .description('find out what a weigh head sends: speed, framing, frame, weight; write a profile')
@@ -43,11 +55,11 @@ export function listenCommand(program: Command): void {
     .option('--out <file>', 'write the profile there')
     .addHelpText('after', EXAMPLES)
     .action(async (port: string, options: Options) => {
-      process.exitCode = await run(port, options);
+      process.exitCode = await run(port, options, askWeight);
     });
 }
 
-async function run(port: string, options: Options): Promise<number> {
+async function run(port: string, options: Options, askWeight: AskWeight | null): Promise<number> {
   const seconds = Number(options.seconds);
   const everyMs = Number(options.every);
   const knownKg = options.known === undefined ? null : Number(options.known);
@@ -60,14 +72,24 @@ async function run(port: string, options: Options): Promise<number> {
   if (warning !== null) say(warning);
   if (knownKg !== null) say(`Put ${knownKg} kg on the crate now, and let it lie.`);
   else say('Let something be put on and taken off meanwhile; a known weight is best (--known).');
-  const scan = createScan();
+  const heard: Heard = { scan: createScan(), before: [] };
+  const quiet = options.json ?? false;
+  const asks = quiet || knownKg !== null ? null : askWeight;
   try {
-    await listen(port, seconds, scan, infers, options.json ?? false);
+    await listen(port, seconds, heard, infers);
+    let finding = inferred(heard, infers);
+    const put = asks === null || finding.profile === null ? null : await asks();
+    if (put !== null) {
+      infers.knownKg = put;
+      heard.before = heard.scan.found().text;
+      await listen(port, CONFIRM_S, heard, infers);
+      finding = inferred(heard, infers);
+    }
+    return report(finding, infers.knownKg, options);
   } catch (error) {
     say(error instanceof Error ? error.message : String(error));
     return 2;
   }
-  return report(infer(scan.found(), infers), knownKg, options);
 }
 
 function misused(option: string, value: string | undefined): number {
@@ -75,45 +97,69 @@ function misused(option: string, value: string | undefined): number {
   return 2;
 }
 
+/** How long the known weight may take to come to rest. */
+const CONFIRM_S = 15;
+
+interface Heard {
+  scan: Scan;
+  /** What came before the port was opened again. */
+  before: HeardByte[];
+}
+
+/** Most bytes that are looked at: some minutes of a fast line. */
+const MOST_BYTES = 40_000;
+
+function inferred({ scan, before }: Heard, infers: InferOptions): Finding {
+  const found = scan.found();
+  return infer({ ...found, text: [...before, ...found.text].slice(-MOST_BYTES) }, infers);
+}
+
 async function listen(
   path: string,
   seconds: number,
-  scan: Scan,
+  heard: Heard,
   infers: InferOptions,
-  json: boolean,
 ): Promise<void> {
-  const live = json ? () => undefined : liveView(scan, infers);
+  let lookedAt = 0;
   await listenOn({
     path,
     seconds,
-    scan,
+    scan: heard.scan,
     now: () => Math.round(performance.now()),
     ask: infers.ask,
     onTurn: (t) => {
-      live(t);
-      return false;
+      if (t - lookedAt < LOOK_MS || heard.scan.found().text.length === 0) return false;
+      lookedAt = t;
+      const finding = inferred(heard, infers);
+      show(heard.scan.found(), finding);
+      return isEnough(finding, infers.knownKg);
     },
     onOpening: ({ baud, framing }) => say(`listening at ${baud} ${framing}`),
   });
 }
 
-const LIVE_MS = 1000;
+const LOOK_MS = 1000;
 
-/** Once a second: the raw bytes that came last, and what they read as so far. */
-function liveView(scan: Scan, infers: InferOptions): (t: number) => void {
-  let shownAt = 0;
-  return (t) => {
-    if (t - shownAt < LIVE_MS) return;
-    shownAt = t;
-    const found = scan.found();
-    if (found.text.length === 0) return;
-    const recent: Found = { ...found, text: found.text.slice(-4000) };
-    const reading = infer(recent, infers).readings.at(-1);
-    const raw = String.fromCharCode(...recent.text.slice(-24).map(({ byte }) => byte));
-    const weight = reading === undefined || reading.kg === null ? '-' : `${reading.kg} kg`;
-    const motion = reading?.motion === undefined ? '' : reading.motion ? ' in motion' : ' steady';
-    say(`  ${JSON.stringify(raw).padEnd(34)} ${weight}${motion}`);
-  };
+/** For a person: the raw bytes that came last, and what they read as so far. */
+function show({ text }: Found, { readings }: Finding): void {
+  const reading = readings.at(-1);
+  const raw = String.fromCharCode(...text.slice(-24).map(({ byte }) => byte));
+  const weight = reading === undefined || reading.kg === null ? '-' : `${reading.kg} kg`;
+  const motion = reading?.motion === undefined ? '' : reading.motion ? ' in motion' : ' steady';
+  say(`  ${JSON.stringify(raw).padEnd(34)} ${weight}${motion}`);
+}
+
+async function askAtTerminal(): Promise<number | null> {
+  const lines = createInterface({ input: process.stdin, output: process.stderr });
+  try {
+    const answer = await lines.question(
+      'Put a known weight on the crate, then type its kilograms (Enter leaves it): ',
+    );
+    const kg = Number(answer.trim().replace(',', '.'));
+    return kg > 0 ? kg : null;
+  } finally {
+    lines.close();
+  }
 }
 
 function report(finding: Finding, knownKg: number | null, options: Options): number {
@@ -126,6 +172,7 @@ function report(finding: Finding, knownKg: number | null, options: Options): num
     for (const text of evidence) say(`  ${text}`);
     for (const text of doubts) say(`  not sure: ${text}`);
     say(sure ? `Sure. The last steady weight was ${kg ?? '-'} kg.` : 'Not sure yet.');
+    if (sure && knownKg !== null) say(`Confirmed with the ${knownKg} kg that were put on.`);
     if (sure && knownKg === null)
       say('Confirm it: put a known weight on and run this again with --known and its kilograms.');
     if (profile !== null && options.out === undefined) process.stdout.write(profile);
