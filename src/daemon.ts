@@ -280,7 +280,10 @@ function openChanges(
     knowledge,
     writeFiles: records.files,
     keepWeights: (weights) => {
-      records.earlierWeights(weights, now());
+      const { farm } = sessionFacts(session());
+      const theirs = weights.map((one) => ({ ...one, farm }));
+      records.earlierWeights(theirs, now());
+      return theirs;
     },
     keepCheck: (check) => {
       const { maxKg, divisionKg } = loop.config.scale;

@@ -21,6 +21,8 @@ export interface SessionFacts {
 
 interface Weight {
   tag: string;
+  /** Whose it was then: weights of one farm say nothing of another's. */
+  farm: string | null;
   kg: number;
   /** `YYYY-MM-DD`, by the site's zone. */
   day: string;
@@ -66,15 +68,18 @@ export function createKnowledge(options: KnowledgeOptions): Knowledge {
   };
   const weighed = (given: readonly Weight[]): void => {
     for (const one of given) {
-      const others = (weights.get(one.tag) ?? []).filter(({ day }) => day !== one.day);
+      const key = keyOf(one.tag, one.farm);
+      const others = (weights.get(key) ?? []).filter(({ day }) => day !== one.day);
       const sorted = [one, ...others].sort((a, b) => (a.day < b.day ? 1 : -1));
-      weights.set(one.tag, sorted.slice(0, 2));
+      weights.set(key, sorted.slice(0, 2));
     }
   };
   /** Of the last weights the one of an earlier day: an animal may come twice on one. */
   const lastWeight = (tag: string): { kg: number; day: number } | null => {
     const on = today();
-    const found = weights.get(tag)?.find(({ day }) => on === null || day < on);
+    const found = weights
+      .get(keyOf(tag, session().farm))
+      ?.find(({ day }) => on === null || day < on);
     const day = found === undefined ? null : dayNumber(found.day);
     return found === undefined || day === null ? null : { kg: found.kg, day };
   };
@@ -107,18 +112,24 @@ export function createKnowledge(options: KnowledgeOptions): Knowledge {
         if (event.kind !== 'let-go') continue;
         const { tag, recordedKg: kg, unsure } = event.crossing;
         const day = today();
-        if (tag !== null && kg !== null && !unsure && day !== null) weighed([{ tag, kg, day }]);
+        if (tag !== null && kg !== null && !unsure && day !== null)
+          weighed([{ tag, kg, day, farm: session().farm }]);
       }
     },
   };
 }
+
+const keyOf = (tag: string, farm: string | null): string => `${tag} ${farm ?? ''}`;
 
 /** What a change of the site needs of the service. */
 export interface Changing {
   loop: Pick<Loop, 'config' | 'reconfigure' | 'whyNotReconfigure'>;
   knowledge: Knowledge;
   writeFiles(files: SiteChange['files']): Promise<string | null>;
-  keepWeights(weights: SiteChange['weights']): void;
+  /** Keeps them as weights of the session's farm, and gives them back as such. */
+  keepWeights(
+    weights: SiteChange['weights'],
+  ): (SiteChange['weights'][number] & { farm: string | null })[];
   keepCheck(check: CheckSaid): void;
   /** The loop goes by another plan now: the records and the page are told. */
   changed(): void;
@@ -139,8 +150,7 @@ export async function changeSite(
   const failed = files.length === 0 ? null : await given.writeFiles(files);
   if (failed !== null) return { ok: false, reason: failed };
   if (weights.length > 0) {
-    given.keepWeights(weights);
-    knowledge.weighed(weights);
+    knowledge.weighed(given.keepWeights(weights));
   }
   if (change.check !== undefined) given.keepCheck(change.check);
   if (use === null) return { ok: true };

@@ -5,6 +5,8 @@ import type { Evening } from '../adapters/evening.ts';
 import { readDay, type DayBook } from '../adapters/records/day-book.ts';
 import { eveningOf } from '../adapters/records/evening.ts';
 import { bookIcar } from '../adapters/records/icar.ts';
+import { forgetFarm } from '../adapters/records/forget.ts';
+import { SiteTaken } from '../adapters/records/lock.ts';
 import { NoBook, openForReading } from '../adapters/records/reader.ts';
 import { bookTable } from '../adapters/records/table.ts';
 
@@ -18,6 +20,7 @@ interface BookOptions {
   bom?: true;
   killingOut?: number;
   target?: number;
+  forgetFarm?: string;
 }
 
 const EXAMPLES = `
@@ -27,6 +30,7 @@ Examples:
   fank book --killing-out 45 --target 42     with carcass weights, and who is 42 kg when
   fank book --format csv --separator ';' --decimal , --bom
   fank book --format icar > weights.json     ICAR Animal Data Exchange
+  fank book --forget-farm Upper              everything of that farm is deleted
 
 Exit code: 0 printed; 1 no crossings on that day; 2 wrong use, or a day book that cannot be read.`;
 
@@ -62,10 +66,28 @@ export function bookCommand(program: Command): void {
         'weight to be reached; the lowest cut of the plan if not said',
       ).argParser(between(1, 1000)),
     )
+    .option('--forget-farm <name>', 'delete everything of this farm, after a backup')
     .addHelpText('after', EXAMPLES)
     .action((options: BookOptions) => {
-      process.exitCode = printBook(options);
+      const { site, forgetFarm: farm } = options;
+      process.exitCode = farm === undefined ? printBook(options) : forget(site, farm);
     });
+}
+
+function forget(site: string, farm: string): number {
+  try {
+    const done = forgetFarm(site, farm, Date.now());
+    if (done === null) return say(`The day book knows no farm ${farm}.`, 1);
+    const { sessions, crossings, backup } = done;
+    return say(
+      `Deleted of ${farm}: ${String(sessions)} sessions, ${String(crossings)} crossings. As it was before: ` +
+        `${backup}. Delete that too, and the traces of those days in traces/, where nothing may stay.`,
+      0,
+    );
+  } catch (error) {
+    if (error instanceof NoBook || error instanceof SiteTaken) return say(error.message, 2);
+    throw error;
+  }
 }
 
 /** Checks with a known mass of one day that are printed. */

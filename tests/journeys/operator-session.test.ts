@@ -7,15 +7,21 @@ import { buildPage, openBrowser, openPen, OPERATOR, phone, signIn, soon, type Pe
 
 let browser: Browser;
 let pen: Pen;
-const built: string[] = [];
+const built = new Map<boolean, string>();
 
 beforeAll(async () => {
   browser = await openBrowser();
 }, 90_000);
 afterAll(async () => {
   await browser.close();
-  for (const dir of built) rmSync(dir, { recursive: true, force: true });
+  for (const dir of built.values()) rmSync(dir, { recursive: true, force: true });
 }, 90_000);
+
+async function webOf(pseudo: boolean): Promise<string> {
+  const dir = built.get(pseudo) ?? (await buildPage(pseudo));
+  built.set(pseudo, dir);
+  return dir;
+}
 
 async function toSession(tab: Tab): Promise<void> {
   await tab.locator('header button[aria-expanded]').tap();
@@ -26,9 +32,7 @@ async function toSession(tab: Tab): Promise<void> {
 const AGAIN = [{ tag: '999000000001337', animals: [2, 5] }];
 
 test('an operator carries on, opens a pen, puts an animal right, and sets what is given', async () => {
-  const web = await buildPage(false);
-  built.push(web);
-  pen = await openPen(web);
+  pen = await openPen(await webOf(false));
   const tab = await (await phone(browser)).newPage();
   try {
     pen.show({ asks: ['carry-on'] });
@@ -93,9 +97,7 @@ async function giveToday(tab: Tab): Promise<void> {
 test.each(['sun', 'night'] as const)(
   'is read and hit in any words: %s',
   async (look) => {
-    const web = await buildPage(look === 'night');
-    built.push(web);
-    pen = await openPen(web);
+    pen = await openPen(await webOf(look === 'night'));
     const tab = await (await phone(browser, look)).newPage();
     try {
       pen.show({});

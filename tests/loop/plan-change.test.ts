@@ -47,7 +47,7 @@ function bench() {
   });
   loop.onEvents(knowledge.follow);
   const changing: Changing = {
-    ...{ loop, knowledge, keepWeights: () => undefined, keepCheck: () => undefined },
+    ...{ loop, knowledge, keepWeights: () => [], keepCheck: () => undefined },
     writeFiles: (given) => {
       files.push(...given.map(({ path }) => path));
       return Promise.resolve(null);
@@ -209,8 +209,9 @@ test('what the record says of the mob follows the day, once nothing is under way
 test('earlier weights from a list, and those of this service, are known with the next tag', () => {
   const b = bench();
   b.knowledge.weighed([
-    { tag: TAG, kg: 30, day: '2026-08-24' },
-    { tag: TAG, kg: 28, day: '2026-08-10' },
+    { tag: TAG, farm: null, kg: 30, day: '2026-08-24' },
+    { tag: TAG, farm: null, kg: 28, day: '2026-08-10' },
+    { tag: TAG, farm: 'Another', kg: 50, day: '2026-08-30' },
   ]);
   expect(b.knowledge.factsOf(TAG)).toMatchObject({ lastKg: 30, lastDays: 21 });
   b.startSorting();

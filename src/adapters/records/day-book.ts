@@ -6,7 +6,7 @@ import { applyCorrections, leaveOutSeenAgain, type RawCorrection } from './corre
 import type { Given } from '../../core/sortplan/dosing.ts';
 import type { Correction } from './messages.ts';
 import { readCrossings, type Raw } from './crossings.ts';
-import { range } from './schema.ts';
+import { ANIMALS, range } from './schema.ts';
 
 /** A session as the day book keeps it. */
 export interface BookSession {
@@ -96,30 +96,62 @@ export function readDay(db: Database.Database, day: string | null, farm?: string
   const raws = readCrossings(db, wanted, farm ?? null);
   if (raws.length === 0) return null;
   const said = db.prepare(CORRECTIONS).all({ day: wanted }) as RawCorrection[];
-  const rows = asTheyStand(raws, said, site.zone);
+  const days = daysOf(site.zone);
+  const rows = asTheyStand(new Map(raws.map((raw) => [raw.id, asWritten(raw, days)])), said);
   const sessions = db.prepare(SESSIONS).all({ day: wanted, farm: farm ?? null }) as RawSession[];
   return { siteId: site.id, zone: site.zone, day: wanted, sessions: sessions.map(asSession), rows };
 }
 
-/** One session, all its rows in the order of letting go; null where there is none of that name. */
-export function readSession(
+/** A session with all its rows in the order of letting go. */
+export interface SessionBook {
+  session: BookSession;
+  rows: BookRow[];
+  day: string;
+  clock: BookRow['clock'];
+}
+
+/** One session; null where there is none of that name. */
+export function readSession(db: Database.Database, id: string): SessionBook | null {
+  return sessionReader(db)(id, 'all');
+}
+
+/**
+ * Reads a session that is being written: of the one it read last only the animals named (what was
+ * written of them since) and what people said since, so that a long session costs no more at each animal.
+ */
+export function sessionReader(
   db: Database.Database,
-  id: string,
-): { session: BookSession; rows: BookRow[]; day: string; clock: BookRow['clock'] } | null {
-  const found = db.prepare('SELECT * FROM session WHERE id = ?').get(id);
-  if (found === undefined) return null;
-  const raw = found as RawSession & { day: string; clock_set: number };
-  const { zone } = db.prepare('SELECT zone FROM site').get() as { zone: string };
-  const raws = db.prepare(OF_SESSION).all({ id }) as Raw[];
-  const said = db.prepare(SAID_OF_SESSION).all({ id }) as RawCorrection[];
-  const rows = asTheyStand(raws, said, zone);
-  return { session: asSession(raw), rows, day: raw.day, clock: clockOf(raw.clock_set) };
+): (id: string, changed: 'all' | readonly number[]) => SessionBook | null {
+  let known: { id: string; rows: Map<number, BookRow>; said: (RawCorrection & { n: number })[] };
+  known = { id: '', rows: new Map(), said: [] };
+  const days = daysOf((db.prepare('SELECT zone FROM site').get() as { zone: string }).zone);
+  const take = (raws: unknown[]): void => {
+    for (const raw of raws as Raw[]) known.rows.set(raw.id, asWritten(raw, days));
+  };
+  return (id, changed) => {
+    const raw = db.prepare('SELECT * FROM session WHERE id = ?').get(id) as
+      (RawSession & { day: string; clock_set: number }) | undefined;
+    if (raw === undefined) return null;
+    if (known.id !== id || changed === 'all') {
+      known = { id, rows: new Map(), said: [] };
+      take(db.prepare(`${OF_SESSION} ORDER BY c.at_ms, c.id`).all({ id }));
+    } else {
+      const one = db.prepare(
+        `${OF_SESSION} AND c.animal = @animal AND c.id = s.n * ${ANIMALS} + @animal`,
+      );
+      for (const animal of changed) take(one.all({ id, animal }));
+    }
+    const since = known.said.at(-1)?.n ?? 0;
+    known.said.push(...(db.prepare(SAID_OF_SESSION).all({ id, since }) as typeof known.said));
+    // Corrections are put into copies: what was written stays as it was.
+    const copies = [...known.rows].map(([key, row]) => [key, { ...row, corrections: [] }] as const);
+    const rows = asTheyStand(new Map(copies), known.said);
+    return { session: asSession(raw), rows, day: raw.day, clock: clockOf(raw.clock_set) };
+  };
 }
 
 /** Rows as written, as they ended, and as people put them right. */
-function asTheyStand(raws: Raw[], said: RawCorrection[], zone: string): BookRow[] {
-  const days = daysOf(zone);
-  const byId = new Map(raws.map((raw) => [raw.id, asWritten(raw, days)]));
+function asTheyStand(byId: Map<number, BookRow>, said: RawCorrection[]): BookRow[] {
   applyCorrections(byId, said);
   const rows = [...byId.values()];
   leaveOutSeenAgain(rows);
@@ -132,12 +164,12 @@ const OF_SESSION = `
   FROM session s CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
     LEFT JOIN plan p ON p.n = c.plan
     LEFT JOIN dose o ON o.crossing = c.id LEFT JOIN given g ON g.n = o.given
-  WHERE s.id = @id ORDER BY c.at_ms, c.id`;
+  WHERE s.id = @id`;
 
 const SAID_OF_SESSION = `
-  SELECT k.crossing, k.kind, k.value, k.who, k.why
+  SELECT k.n, k.crossing, k.kind, k.value, k.who, k.why
   FROM session s CROSS JOIN correction k ON k.crossing BETWEEN ${range('s.n')}
-  WHERE s.id = @id ORDER BY k.n`;
+  WHERE s.id = @id AND k.n > @since ORDER BY k.n`;
 
 // n: in the order in which people said them.
 const CORRECTIONS = `

@@ -98,20 +98,43 @@ export interface AnimalGain {
 
 /** Gains of every tagged animal of the day that counts and was weighed before on the same farm. */
 export function dayGains(db: Database.Database, book: DayBook): AnimalGain[] {
-  const before = db.prepare(BEFORE);
+  const before = previousWeighing(db);
   const sessions = new Map(book.sessions.map((session) => [session.id, session]));
   return counted(book).flatMap((row) => {
     const session = sessions.get(row.session);
     const kg = averageable(book, row);
     if (row.tag === null || kg === null || session === undefined) return [];
-    const { tag, session: id, animal, atMs } = row;
-    const asked = { tag, id, animal, until: atMs - DAY_MS, farm: session.farm };
-    const previous = before.get(asked) as (Weighing & { day: string }) | undefined;
-    if (previous === undefined) return [];
+    const previous = before(row.tag, row, session.farm);
+    if (previous === null) return [];
     const gain = dailyGain(previous, weighing(row, kg, session));
     return [{ tag: row.tag, row, from: { kg: previous.kg, day: previous.day }, gain }];
   });
 }
+
+type Before = Weighing & { day: string };
+
+/** The last sure weight before a crossing on the same farm: of a crossing, or from a list. */
+function previousWeighing(
+  db: Database.Database,
+): (tag: string, row: BookRow, farm: string | null) => Before | null {
+  const [crossing, listed] = [db.prepare(BEFORE), db.prepare(LISTED)];
+  return (tag, { session: id, animal, atMs, day }, farm) => {
+    const asked = { tag, id, animal, until: atMs - DAY_MS, farm };
+    const weighed = crossing.get(asked) as Before | undefined;
+    const list = listed.get({ tag, farm, day }) as { day: string; kg: number } | undefined;
+    if (list === undefined || (weighed !== undefined && weighed.day >= list.day)) {
+      return weighed ?? null;
+    }
+    // A list knows the day alone: taken as the same hour, as many days ago.
+    const days = Math.round((Date.parse(day) - Date.parse(list.day)) / DAY_MS);
+    const unknown = { uncertaintyKg: null, hoursOffFeed: null, fleece: null };
+    return { ...list, ...unknown, atMs: atMs - days * DAY_MS };
+  };
+}
+
+const LISTED = `
+  SELECT day, kg FROM earlier_weight WHERE tag = @tag AND farm = coalesce(@farm, '') AND day < @day
+  ORDER BY day DESC LIMIT 1`;
 
 /**
  * Mean gain of the animals, and what is known of it: what each weight adds averages out, what they

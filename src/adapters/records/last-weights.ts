@@ -6,7 +6,7 @@ import { range } from './schema.ts';
 const REACH_MS = 400 * 86_400_000;
 
 /**
- * The last sure weights of every tag in the 400 days before the newest crossing, of two days at the
+ * The last sure weights of every tag on each farm in the 400 days before the newest crossing, of two days at the
  * most: an animal that comes again on the day of its last weight is compared with the one before.
  * A crossing that was taken back, or whose tag was corrected, is no weight to reckon from.
  */
@@ -29,18 +29,20 @@ export function lastWeights(db: Database.Database): LastWeight[] {
  */
 export const LAST = `
   WITH weight AS (
-    SELECT c.tag, c.day, c.recorded_kg AS kg, max(c.at_ms) AS at_ms
-    FROM (SELECT DISTINCT session AS n FROM session_day WHERE day >= @since) s
+    SELECT c.tag, s.farm, c.day, c.recorded_kg AS kg, max(c.at_ms) AS at_ms
+    FROM (SELECT DISTINCT d.session AS n, o.farm FROM session_day d JOIN session o ON o.n = d.session
+        WHERE d.day >= @since) s
       CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
     WHERE c.tag IS NOT NULL AND c.recorded_kg IS NOT NULL AND +c.unsure = 0
       AND NOT EXISTS (
         SELECT 1 FROM correction k WHERE k.crossing = c.id AND k.kind IN ('void', 'tag'))
-    GROUP BY c.tag, c.day
+    GROUP BY c.tag, s.farm, c.day
     UNION ALL
-    SELECT tag, day, kg, 0 FROM earlier_weight WHERE day >= @since
+    SELECT tag, nullif(farm, ''), day, kg, 0 FROM earlier_weight WHERE day >= @since
   ), ranked AS (
-    SELECT tag, day, kg, dense_rank() OVER (PARTITION BY tag ORDER BY day DESC) AS place,
-      row_number() OVER (PARTITION BY tag, day ORDER BY at_ms DESC) AS of_day
+    SELECT tag, farm, day, kg,
+      dense_rank() OVER (PARTITION BY tag, farm ORDER BY day DESC) AS place,
+      row_number() OVER (PARTITION BY tag, farm, day ORDER BY at_ms DESC) AS of_day
     FROM weight
   )
-  SELECT tag, day, kg FROM ranked WHERE place <= 2 AND of_day = 1 ORDER BY tag, day DESC`;
+  SELECT tag, farm, day, kg FROM ranked WHERE place <= 2 AND of_day = 1 ORDER BY tag, day DESC`;

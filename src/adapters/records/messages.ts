@@ -22,6 +22,8 @@ export interface SessionPlan {
 
 export interface EarlierWeightRow {
   tag: string;
+  /** Null: nobody said whose it is. */
+  farm: string | null;
   /** `YYYY-MM-DD` */
   day: string;
   kg: number;
@@ -122,9 +124,10 @@ export function isTrace(message: RowMessage | TraceMessage): message is TraceMes
   return message.kind === 'line' || message.kind === 'rotate';
 }
 
-/** Last sure weight that a tagged animal had on a day, for looking facts up before a step. */
+/** Last sure weight that a tagged animal had on a day on a farm, for looking facts up before a step. */
 export interface LastWeight {
   tag: string;
+  farm: string | null;
   kg: number;
   /** `YYYY-MM-DD`, by the site's zone. */
   day: string;

@@ -9,8 +9,8 @@ export function planStatements(db: Database.Database) {
     sessionPlan: db.prepare(`INSERT INTO session_plan (session, plan, at_ms, clock_set)
       SELECT @n, n, @atMs, @clockSet FROM plan WHERE hash = @hash AND n IS NOT
         (SELECT plan FROM session_plan WHERE session = @n ORDER BY n DESC LIMIT 1)`),
-    earlierWeight: db.prepare(`INSERT INTO earlier_weight (tag, day, kg) VALUES (@tag, @day, @kg)
-      ON CONFLICT (tag, day) DO UPDATE SET kg = excluded.kg`),
+    earlierWeight: db.prepare(`INSERT INTO earlier_weight (tag, day, farm, kg)
+      VALUES (@tag, @day, coalesce(@farm, ''), @kg) ON CONFLICT (tag, day, farm) DO UPDATE SET kg = excluded.kg`),
   };
 }
 

@@ -2,7 +2,8 @@ import type Database from 'better-sqlite3';
 import type { FromWorker, Queued, RowMessage, WorkerOptions } from './messages.ts';
 import { lastWeights } from './last-weights.ts';
 import { bookPath, openForWriting } from './schema.ts';
-import { lastOfFarms, lastSession, sessionNow, type SessionNow } from './session-now.ts';
+import { sessionReader } from './day-book.ts';
+import { lastOfFarms, lastSession, standing, type SessionNow } from './session-now.ts';
 import { openStore, type Kept, type Store } from './store.ts';
 import { raceTreatments } from './treatments.ts';
 import { inWords, isRefusal } from './trouble.ts';
@@ -49,7 +50,8 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
       answer({ kind: 'saved', session, animal });
     }
     answer({ kind: 'rows', upTo: last.seq });
-    if (id !== undefined) shown.after(db, id, kept);
+    const rows = batch.map(({ message }) => message);
+    if (id !== undefined) shown.after(db, id, kept, rows);
   };
   const close = (): void => {
     open?.db.close();
@@ -80,18 +82,33 @@ function sessionOf(message: RowMessage): string | null {
   return message.kind !== 'event' && 'session' in message ? message.session : null;
 }
 
+/** The animals of a session of which these rows say something new. */
+function changedIn(rows: RowMessage[], id: string): 'all' | number[] {
+  if (rows.some((row) => row.kind === 'mend')) return 'all';
+  return rows.flatMap((row) =>
+    row.kind === 'crossing' && row.session === id ? [row.crossing.animal] : [],
+  );
+}
+
 /** Tells how the session stands after each commit. */
 function openShown(answer: (answer: FromWorker) => void): {
   before: (db: Database.Database, id: string) => void;
-  after: (db: Database.Database, id: string, kept: Kept[]) => void;
+  after: (db: Database.Database, id: string, kept: Kept[], rows: RowMessage[]) => void;
 } {
   let last: SessionNow | null = null;
+  let reader: { db: Database.Database; read: ReturnType<typeof sessionReader> } | null = null;
+  const look = (db: Database.Database, id: string, rows: RowMessage[]): SessionNow | null => {
+    // A file that was opened anew is read anew.
+    if (reader?.db !== db) reader = { db, read: sessionReader(db) };
+    const read = reader.read(id, changedIn(rows, id));
+    return read === null ? null : standing(db, read);
+  };
   return {
     before: (db, id) => {
-      if (last?.info.id !== id) last = sessionNow(db, id);
+      if (last?.info.id !== id) last = look(db, id, []);
     },
-    after: (db, id, kept) => {
-      const now = sessionNow(db, id);
+    after: (db, id, kept, rows) => {
+      const now = look(db, id, rows);
       if (now === null) return;
       const put: Record<string, number> = {};
       const add = (lot: string, head: number): void => {

@@ -128,6 +128,16 @@ export const STEPS: readonly string[] = [
   );
   CREATE INDEX check_weight_day ON check_weight (day);
   `,
+  `
+  -- Weights from before belong to a farm too; farm '': nobody said.
+  CREATE TABLE earlier_weight_of (
+    tag TEXT NOT NULL, day TEXT NOT NULL, farm TEXT NOT NULL, kg REAL NOT NULL,
+    PRIMARY KEY (tag, day, farm)
+  ) WITHOUT ROWID;
+  INSERT INTO earlier_weight_of SELECT tag, day, '', kg FROM earlier_weight;
+  DROP TABLE earlier_weight;
+  ALTER TABLE earlier_weight_of RENAME TO earlier_weight;
+  `,
 ];
 
 /** The id of one animal's crossing in the session of that number. */

@@ -4,8 +4,9 @@ import type { ShownAnimal, ShownGiven, ShownHeads } from '../session.ts';
 import type { RaceTreatment, SessionInfo } from './messages.ts';
 import { treatmentsOf } from './treatments.ts';
 import { SEEN_AGAIN } from './corrected.ts';
-import { readSession, type BookRow, type BookSession } from './day-book.ts';
+import { readSession, type BookRow, type BookSession, type SessionBook } from './day-book.ts';
 import { counted } from './lots.ts';
+import { range } from './schema.ts';
 
 /** Animals shown for putting something right. */
 const LAST = 40;
@@ -28,8 +29,13 @@ export interface SessionNow extends ShownHeads {
 /** The session of that name, or null where the day book has none. */
 export function sessionNow(db: Database.Database, id: string): SessionNow | null {
   const read = readSession(db, id);
-  if (read === null) return null;
+  return read === null ? null : { ...standing(db, read), nextAnimal: nextAnimal(db, id) };
+}
+
+/** The same of a session that was read; its next number by its rows alone. */
+export function standing(db: Database.Database, read: SessionBook): SessionNow {
   const { session, rows, day, clock } = read;
+  const { id } = session;
   const opened = db.prepare(PENS).all(id) as { exit: string; name: string }[];
   const penOf = Object.fromEntries(opened.map(({ exit, name }) => [exit, name]));
   const shut = shutPens(opened, penOf);
@@ -39,7 +45,7 @@ export function sessionNow(db: Database.Database, id: string): SessionNow | null
     startedMs: session.startedMs,
     day,
     clock,
-    nextAnimal: nextAnimal(db, id),
+    nextAnimal: rows.reduce((most, { animal }) => Math.max(most, animal), 0) + 1,
     head: heads.length,
     perLot: tally(heads),
     counts: tally(heads.filter(({ pen }) => pen === null || !shut.has(pen))),
@@ -77,7 +83,8 @@ const PENS = `
 /** A row may be missing where nothing but a correction or an event names the animal. */
 const NEXT = `
   SELECT max(a) FROM (
-    SELECT max(animal) AS a FROM crossing c JOIN session s ON s.n = c.session WHERE s.id = @id
+    SELECT max(c.animal) AS a FROM session s CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
+      WHERE s.id = @id
     UNION ALL
     SELECT max(json_extract(e.detail, '$.animal')) FROM session s JOIN event e ON e.day >= s.day
       WHERE s.id = @id AND e.session = s.n)`;

@@ -45,7 +45,8 @@ export function treatmentsOf(
         colour: null,
       },
     };
-    found.set(key, row.tag === null ? one : { ...one, tags: [...one.tags, row.tag] });
+    if (row.tag !== null) one.tags.push(row.tag);
+    found.set(key, one);
   }
   return [...found.values()];
 }

@@ -1,7 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { readDay } from '../../../src/adapters/records/day-book.ts';
 import { eveningOf } from '../../../src/adapters/records/evening.ts';
-import { dailyGain, type Weighing } from '../../../src/adapters/records/gain.ts';
+import {
+  dailyGain,
+  dayGains,
+  type AnimalGain,
+  type Weighing,
+} from '../../../src/adapters/records/gain.ts';
+import type { RowMessage } from '../../../src/adapters/records/messages.ts';
 import { openForReading } from '../../../src/adapters/records/reader.ts';
 import { letGo, session, siteFolder, wall, writeRows } from './example.ts';
 
@@ -52,6 +58,50 @@ const PLAN = {
   resolved: { animals: { fromKg: 12, toKg: 65 }, lots: [{ belowKg: 40 }, { belowKg: 45 }, {}] },
 };
 const tag = (n: number): string => `99900000000${String(n).padStart(4, '0')}`;
+
+describe('a weight from a list', () => {
+  const tag = '999000000001337';
+  const listed = (farm: string | null, day: string, kg: number): RowMessage => ({
+    ...{ kind: 'earlier-weights', weights: [{ tag, farm, day, kg }] },
+    wall: wall(0),
+  });
+  const gainsOf = (rows: RowMessage[]): AnimalGain[] => {
+    const siteDir = siteFolder();
+    writeRows(siteDir, rows);
+    const db = openForReading(siteDir);
+    try {
+      const book = readDay(db, '2026-09-12');
+      return book === null ? [] : dayGains(db, book);
+    } finally {
+      db.close();
+    }
+  };
+  const today = letGo(1, { tag, recordedKg: 41.5 });
+  const upper = session('S1', { farm: 'Upper', hoursOffFeed: 2, fleece: 'dry' });
+
+  it('is what the gain is reckoned from, less surely than from a weight of our own', () => {
+    // (41.5 - 34.2) / 21 days = 348 g a day
+    const [one] = gainsOf([upper, listed('Upper', '2026-08-22', 34.2), today]);
+    expect(one?.from).toEqual({ kg: 34.2, day: '2026-08-22' });
+    expect(Math.round(one?.gain.gramsADay ?? 0)).toBe(348);
+    expect(one?.gain.widened).toEqual(['hours off feed known only once', 'fleece known only once']);
+  });
+
+  it('of today, or of another farm, is none to reckon from', () => {
+    expect(gainsOf([upper, listed('Upper', '2026-09-12', 34.2), today])).toEqual([]);
+    expect(gainsOf([upper, listed('Lower', '2026-08-22', 34.2), today])).toEqual([]);
+    expect(gainsOf([upper, listed(null, '2026-08-22', 34.2), today])).toEqual([]);
+  });
+
+  it('gives way to a later weighing, and goes before an earlier one', () => {
+    const early = letGo(1, { session: 'S0', tag, recordedKg: 30 }, wall(-30 * DAY_MS));
+    const before = [session('S0', { farm: 'Upper' }), early, upper, today];
+    const from = (day: string): unknown =>
+      gainsOf([...before, listed('Upper', day, 34.2)])[0]?.from;
+    expect(from('2026-08-22')).toEqual({ kg: 34.2, day: '2026-08-22' });
+    expect(from('2026-08-01')).toEqual({ kg: 30, day: '2026-08-13' });
+  });
+});
 
 describe('the first screen of a day', () => {
   function site(): string {

@@ -68,14 +68,14 @@ test('earlier weights from a list are known at the next start, two days of them 
   const records = recordsOf(siteDir);
   await records.ready;
   const days = ['2026-08-01', '2026-08-15', '2026-09-01'];
-  const weights = days.map((day, at) => ({ tag, day, kg: 30 + at }));
+  const weights = days.map((day, at) => ({ tag, farm: null, day, kg: 30 + at }));
   records.earlierWeights(weights, wall(0));
-  records.earlierWeights([{ tag, day: '2026-09-01', kg: 32.5 }], wall(1));
+  records.earlierWeights([{ tag, farm: null, day: '2026-09-01', kg: 32.5 }], wall(1));
   await records.close();
   let db = openForReading(siteDir);
   expect(lastWeights(db)).toEqual([
-    { tag, day: '2026-09-01', kg: 32.5 },
-    { tag, day: '2026-08-15', kg: 31 },
+    { tag, farm: null, day: '2026-09-01', kg: 32.5 },
+    { tag, farm: null, day: '2026-08-15', kg: 31 },
   ]);
   db.close();
   const again = recordsOf(siteDir);
@@ -84,8 +84,8 @@ test('earlier weights from a list are known at the next start, two days of them 
   await again.close();
   db = openForReading(siteDir);
   expect(lastWeights(db)).toEqual([
-    { tag, day: '2026-09-12', kg: 36.2 },
-    { tag, day: '2026-09-01', kg: 32.5 },
+    { tag, farm: null, day: '2026-09-12', kg: 36.2 },
+    { tag, farm: null, day: '2026-09-01', kg: 32.5 },
   ]);
   db.close();
 });

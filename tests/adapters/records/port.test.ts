@@ -124,6 +124,6 @@ describe('the records port', () => {
     first.crossing(crossing(3, { tag, recordedKg: 55, unsure: true }), 'S1', false, wall(30_000));
     await first.close();
     const { lastWeights } = await recordsOf(siteDir).ready;
-    expect(lastWeights).toEqual([{ tag, kg: 31, day: '2026-09-12' }]);
+    expect(lastWeights).toEqual([{ tag, farm: null, kg: 31, day: '2026-09-12' }]);
   });
 });

@@ -1,8 +1,15 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { Correction, RowMessage } from '../../../src/adapters/records/messages.ts';
 import type { Given } from '../../../src/core/sortplan/dosing.ts';
-import { readDay } from '../../../src/adapters/records/day-book.ts';
+import { readDay, readSession, sessionReader } from '../../../src/adapters/records/day-book.ts';
+import { checkBackup } from '../../../src/adapters/records/backup.ts';
+import { forgetFarm } from '../../../src/adapters/records/forget.ts';
+import { lastWeights } from '../../../src/adapters/records/last-weights.ts';
 import { dayGains } from '../../../src/adapters/records/gain.ts';
+import { openForWriting } from '../../../src/adapters/records/schema.ts';
+import { openStore } from '../../../src/adapters/records/store.ts';
 import { openForReading } from '../../../src/adapters/records/reader.ts';
 import {
   lastOfFarms,
@@ -11,7 +18,16 @@ import {
   type SessionNow,
 } from '../../../src/adapters/records/session-now.ts';
 import { raceTreatments } from '../../../src/adapters/records/treatments.ts';
-import { letGo, once, recordsOf, session, siteFolder, wall, writeRows } from './example.ts';
+import {
+  letGo,
+  MORNING,
+  once,
+  recordsOf,
+  session,
+  siteFolder,
+  wall,
+  writeRows,
+} from './example.ts';
 
 const TAG = '999000000001337';
 const WORM: Given = {
@@ -23,6 +39,8 @@ const WORM: Given = {
   days: 14,
   use: 'label',
 };
+
+type Crossed = Extract<RowMessage, { kind: 'crossing' }>;
 
 function said(
   animal: number,
@@ -176,6 +194,35 @@ describe('the last session', () => {
   });
 });
 
+describe('a session that is read while it is written', () => {
+  it('stands as it does when all of it is read: rows, ends, corrections, another one between', () => {
+    const siteDir = siteFolder();
+    const db = openForWriting(siteDir, 'Europe/London');
+    const store = openStore(db, 'Europe/London', '0');
+    const read = sessionReader(db);
+    const ended = { ...(letGo(2, { exit: 'left' }) as Crossed), final: true };
+    const steps: [RowMessage, number[]][] = [
+      [session('S1', { farm: 'Upper' }), []],
+      [letGo(1, { tag: TAG }), [1]],
+      [letGo(2), [2]],
+      [said(1, 'lot', 'Stores'), []],
+      [ended, [2]],
+      [letGo(3, { tag: TAG }), [3]],
+      [again('ahead'), []],
+      [said(1, 'lot', null), []],
+      [session('S1', { farm: 'Upper', field: 'Brae' }), []],
+    ];
+    for (const [row, changed] of steps) {
+      store.write([row]);
+      expect(read('S1', changed)).toEqual(readSession(db, 'S1'));
+    }
+    store.write([letGo(1, { session: 'S2' })]);
+    expect(read('S2', [1])?.rows).toHaveLength(1);
+    expect(read('S1', [])).toEqual(readSession(db, 'S1'));
+    db.close();
+  });
+});
+
 describe('farms', () => {
   const DAYS = 30 * 86_400_000;
   /** Two farms on one day, and one tag that was sold from the one to the other. */
@@ -212,6 +259,45 @@ describe('farms', () => {
     expect(lower === null ? null : dayGains(db, lower)).toEqual([]);
     expect(readDay(db, '2026-09-12', 'Upper')?.rows).toHaveLength(1);
     db.close();
+  });
+
+  it('the last weight of a tag is known on each by itself', () => {
+    const siteDir = siteFolder();
+    const one = { tag: TAG, farm: 'Lower', day: '2026-08-01', kg: 24 };
+    writeRows(siteDir, [
+      session('A', { farm: 'Upper' }),
+      letGo(1, { session: 'A', tag: TAG, recordedKg: 30 }),
+      { kind: 'earlier-weights', weights: [one], wall: wall(0) },
+    ]);
+    const db = openForReading(siteDir);
+    expect(lastWeights(db)).toEqual([{ tag: TAG, farm: 'Upper', day: '2026-09-12', kg: 30 }, one]);
+    db.close();
+  });
+
+  it('is deleted whole, with a backup before, and nothing of another goes with it', () => {
+    const siteDir = twoFarms();
+    const weights = ['Lower', 'Upper'].map((farm) => ({
+      tag: TAG,
+      farm,
+      day: '2026-08-01',
+      kg: 24,
+    }));
+    writeRows(siteDir, [{ kind: 'earlier-weights', weights, wall: wall(0) }]);
+    expect(forgetFarm(siteDir, 'Nobody', MORNING)).toBe(null);
+    const before = openForReading(siteDir);
+    const upper = readDay(before, '2026-09-12', 'Upper');
+    before.close();
+    const done = forgetFarm(siteDir, 'Lower', MORNING);
+    expect(done).toMatchObject({ sessions: 1, crossings: 2 });
+    expect(checkBackup(done?.backup ?? '').crossings).toBeGreaterThan(2);
+    const db = openForReading(siteDir);
+    expect(readDay(db, '2026-09-12', 'Lower')).toBe(null);
+    expect(readDay(db, '2026-09-12', 'Upper')).toEqual(upper);
+    expect(lastWeights(db).map(({ farm }) => farm)).not.toContain('Lower');
+    expect(lastOfFarms(db).map(({ farm }) => farm)).toEqual(['Upper']);
+    expect(db.pragma('foreign_key_check')).toEqual([]);
+    db.close();
+    expect(readFileSync(join(siteDir, 'fank.db')).includes('Lower')).toBe(false);
   });
 });
 
