@@ -17,7 +17,7 @@ const INSTALLER = '13579135';
 const PROOF = process.env['FANK_PROOF'] === '1';
 /** Where pictures of every screen are kept; nowhere if not said. */
 const SHOTS = process.env['FANK_SHOTS'];
-const PLACES = ['session', 'plan', 'book', 'check', 'fitting', 'workshop', 'card', 'race'] as const;
+const PLACES = ['workshop', 'card', 'session', 'plan', 'book', 'check', 'fitting', 'race'] as const;
 
 let browser: Browser;
 const built: string[] = [];

@@ -23,7 +23,14 @@ export function FittingScreen() {
   }, [shown.value]);
   if (role !== 'installer') return <Closed />;
   const now = view.value;
-  if (now === null) return <main class="fitting">{words.noFigure}</main>;
+  if (now === null) {
+    return (
+      <main class="fitting">
+        <h1>{say.title}</h1>
+        <p>{words.noFigure}</p>
+      </main>
+    );
+  }
   const step = now.steps.find(({ id }) => id === shown.value);
   return (
     <main class="fitting">
