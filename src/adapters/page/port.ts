@@ -29,7 +29,7 @@ const RESTART_LONGEST_MS = 10_000;
 
 export type ChangeHandler = (change: SiteChange) => Promise<CommandAnswer>;
 export type FittingHandler = (ask: FittingAsk) => Promise<FittingAnswer>;
-export type OrderHandler = (order: SessionOrder, who: Who) => Promise<CommandAnswer>;
+type OrderHandler = (order: SessionOrder, who: Who) => Promise<CommandAnswer>;
 export type CommandHandler = (command: Command, who: Who) => Promise<CommandAnswer>;
 
 export interface PageOptions {

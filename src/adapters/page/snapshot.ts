@@ -21,7 +21,7 @@ export interface Recent {
 }
 
 /** What the core does not know. */
-export type Besides = Pick<Snapshot, 'doseMl' | 'sessionRev' | 'asks'>;
+type Besides = Pick<Snapshot, 'doseMl' | 'sessionRev' | 'asks'>;
 
 /** Order of places as an animal sees them; exits with names of their own keep theirs between. */
 function place(exit: Exit): number {

@@ -5,7 +5,7 @@ import { openForReading } from './reader.ts';
 import { openForWriting, range } from './schema.ts';
 
 /** What was deleted, and the copy that was made before. */
-export interface Forgotten {
+interface Forgotten {
   sessions: number;
   crossings: number;
   backup: string;
