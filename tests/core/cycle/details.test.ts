@@ -89,3 +89,117 @@ describe('the answer button', () => {
     expect(s.state.cycle.tagsOff).toBe(false);
   });
 });
+
+describe('an animal that was let go and has gone with the front never seen open', () => {
+  it('is a fault until somebody has looked, and the look is asked for once', () => {
+    const s = begun().weigh(42).wait(3000);
+    expect(s.of('ready')).toHaveLength(1);
+    s.weigh(0).wait(100);
+    expect(s.faults()).toContain('front-unseen');
+    expect(s.wait(500).of('fault').at(-1)).toMatchObject({ fault: 'front-unseen', on: true });
+    expect(s.state.gate.laneNeedsConfirm).toBe(true);
+    s.say({ do: 'confirm' }).wait(100);
+    expect(s.of('fault').at(-1)).toMatchObject({ fault: 'front-unseen', on: false });
+    expect(s.say({ do: 'confirm' }).wait(100).faults()).toEqual(['front-unseen']);
+  });
+});
+
+describe('a lot with room for so many', () => {
+  const { plan } = FRONT;
+  const lots = plan.lots.map((lot) =>
+    lot.name === 'Fit' ? { ...lot, capacity: 6, whenFull: 'stop' as const } : lot,
+  );
+  const after = (kg: number, fit: number): string[] => {
+    const s = begun({ ...FRONT, plan: { ...plan, lots } });
+    s.say({ do: 'session', counts: { Fit: fit } })
+      .weigh(kg)
+      .wait(3000)
+      .letGo();
+    return s.of('call').map((e) => e.reason);
+  };
+  it('is told of five places before it is full, and then, and of no other', () => {
+    expect(after(42, 0)).toEqual(['five places left in Fit']);
+    expect(after(42, 1)).toEqual([]);
+    expect(after(42, 5)).toEqual(['Fit is full']);
+    expect(after(36, 0)).toEqual([]);
+  });
+});
+
+describe('a plan that waits for tags', () => {
+  const { plan } = FRONT;
+  const tags = { lists: [], withdrawal: { lot: 'Stores' }, unread: 'hold' as const };
+  const tagged = { ...FRONT, plan: { ...plan, tags } };
+  const rules = (s: Script): string[] => s.of('decided').map((e) => e.rule);
+  it('waits, but not where there is no reader or nobody reads on', () => {
+    expect(rules(begun(tagged).weigh(36).wait(1000))).toEqual([]);
+    expect(
+      rules(
+        begun({ ...tagged, noReader: true })
+          .weigh(36)
+          .wait(1000),
+      ),
+    ).toEqual(['settled']);
+    const carried = begun(tagged).say({ do: 'answer', answer: 'carry-on-without-tags' });
+    expect(rules(carried.weigh(36).wait(1000))).toEqual(['settled']);
+    const again = begun(tagged).say({ do: 'answer', answer: 'with-tags' });
+    expect(rules(again.weigh(36).wait(1000))).toEqual([]);
+  });
+  it('counts from the first weight, and offers after three unread where there is a reader', () => {
+    const three = (config: typeof tagged): number => {
+      const s = begun(config);
+      for (let n = 0; n < 3; n += 1) s.weigh(36).wait(6000).letGo().wait(1500);
+      return s.of('call').filter((e) => e.reason.startsWith('three tags')).length;
+    };
+    expect(three(tagged)).toBe(1);
+    expect(three({ ...tagged, noReader: true } as typeof tagged)).toBe(0);
+  });
+});
+
+describe('an odd weight', () => {
+  const { plan } = FRONT;
+  const odd = (work: 'weigh-and-sort' | 'sort-only' | 'count-only'): number => {
+    const lots = [
+      { name: 'Rest', exit: 'ahead', splitWith: ['Keep'] },
+      { name: 'Keep', exit: 'left', aside: true as const },
+    ];
+    const s = begun({ ...FRONT, plan: work === 'weigh-and-sort' ? plan : { ...plan, work, lots } });
+    s.look = { oddities: ['leaning'] };
+    return s.weigh(36).wait(1000).of('decided').length;
+  };
+  it('is nothing to those who are not weighed', () => {
+    expect([odd('weigh-and-sort'), odd('sort-only'), odd('count-only')]).toEqual([0, 1, 1]);
+  });
+});
+
+describe('a decision that changes', () => {
+  it('takes the signal back at once, where it is another exit', () => {
+    const s = begun().weigh(36).wait(4000);
+    expect(s.state.cycle.animal?.readyAt).not.toBeNull();
+    s.weigh(42).wait(20);
+    expect(s.state.cycle.animal).toMatchObject({ readyAt: null, decision: { exit: 'ahead' } });
+    expect(s.state.cycle.animal?.takenBackAt).toBe(s.t);
+  });
+  it('leaves it where the other lot goes the same way', () => {
+    const { plan } = FRONT;
+    const lots = plan.lots.map((lot) => (lot.name === 'Heavy' ? { ...lot, exit: 'ahead' } : lot));
+    const s = begun({ ...FRONT, plan: { ...plan, lots } })
+      .weigh(42)
+      .wait(3000);
+    const { readyAt } = s.state.cycle.animal ?? {};
+    s.weigh(50).wait(200);
+    expect(s.state.cycle.animal).toMatchObject({ readyAt, decision: { lot: 'Heavy' } });
+  });
+});
+
+describe('the row', () => {
+  const row = (hand: boolean) => {
+    const s = begun({ ...FRONT, plan: { ...FRONT.plan, unsure: { exit: 'ahead' } } });
+    s.look = { oddities: ['leaning'] };
+    if (hand) s.weigh(36).wait(100).say({ do: 'exit', exit: 'ahead' });
+    return s.weigh(36).wait(7000).letGo().of('let-go').at(-1)?.crossing;
+  };
+  it('of one that a person sent is sure whatever the weight was', () => {
+    expect(row(true)).toMatchObject({ unsure: false, rule: 'by-hand', exit: 'ahead' });
+    expect(row(false)).toMatchObject({ unsure: true, rule: 'unsure', exit: 'ahead' });
+  });
+});
