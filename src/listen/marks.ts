@@ -117,7 +117,10 @@ function judgeMark(mark: Mark, rows: readonly Row[], readings: Readings): Judged
   mark.texts = usual;
   if (usual.length > 0 && usual.every((text) => text in STATE_WORDS))
     return { ...judged, motion: 1000, words: STATE_WORDS };
-  if (usual.length < 2) return judged;
+  const all = [...new Set(texts)];
+  // A text that came once may be a mark and no damage, where nothing else would make it.
+  if (usual.length < 2 && (usual.length === 0 || all.length < 2 || all.length > MANY))
+    return judged;
   const number = usual.every((text) => /^[0-9]+$/.test(text)) && mark.to - mark.from > 1;
   if (number && counts(texts.map(Number))) return judged;
   // Something else that is measured or counted has many texts; a lone character hardly.

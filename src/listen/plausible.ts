@@ -132,10 +132,14 @@ export function stepOf(digits: readonly number[]): number {
 /** A comma may be the decimal point or stand between two fields. */
 export function commaDoubt({ point, rows, unit }: WeightField): string[] {
   if (point !== ',' || unit !== null) return [];
-  if (new Set(rows.map(({ text }) => text.split(',')[1])).size > 1) return [];
+  const behind = new Set(rows.map(({ text }) => text.split(',')[1]?.trim() ?? ''));
+  const before = new Set(rows.map(({ text }) => text.split(',')[0]));
+  // Of many weights the last digits are many, or noughts and fives where the division is a half.
+  const few = behind.size < 4 && before.size > 7 && ![...behind].every((d) => /^[05]0*$/.test(d));
+  if (behind.size > 1 && !few) return [];
   // Fields are divided by one sign throughout, so another one leaves the comma to the number.
   if (rows.every(({ left, right }) => /[;:|]/.test(left + right))) return [];
   return [
-    'what follows the comma never changes, so it may be no part of the weight: put something on',
+    'what follows the comma hardly changes, so it may be no part of the weight: put something on',
   ];
 }

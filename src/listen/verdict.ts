@@ -35,6 +35,7 @@ interface Explained {
 /** A mark differs from what the readings say in about one frame of a hundred. */
 const WRONG = -Math.log2(0.01);
 const RIGHT = -Math.log2(0.99);
+const AGAIN = 6;
 /** Most texts that a mark has. */
 const MOST = 6;
 /** Heads tell motion more often than zero, and both more often than something else. */
@@ -50,7 +51,10 @@ export function judge(texts: readonly string[], readings: Readings, ordered = fa
     // Texts that came equally often stand or fall together.
     if (k < sorted.length && k > 1 && sorted[k]?.[1] === sorted[k - 1]?.[1] && k < MOST) continue;
     const real = sorted.slice(0, k).map(([text]) => text);
-    const damage = sorted.slice(k).reduce((sum, [text, n]) => sum + n * damaged(text, real), 0);
+    // The same damage again is rarer still.
+    const damage = sorted
+      .slice(k)
+      .reduce((sum, [text, n]) => sum + n * damaged(text, real) + (n - 1) * AGAIN, 0);
     for (const one of explain(texts, real, readings, ordered)) {
       const bits = one.bits + damage + PRIOR[one.cause];
       if (bits < (best.get(one.cause)?.bits ?? Infinity))
@@ -70,7 +74,7 @@ function damaged(text: string, real: readonly string[]): number {
     for (let i = 0; i < Math.min(one.length, text.length); i++) if (one[i] !== text[i]) count += 1;
     return count;
   });
-  return 5 + 6 * Math.min(...differing);
+  return 5 + 9 * Math.min(...differing);
 }
 
 function explain(

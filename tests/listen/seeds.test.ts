@@ -15,14 +15,14 @@ const known = readdirSync(folder).flatMap((file) => {
 });
 
 it('is right or not sure about the first seeded heads, never wrong', () => {
-  const outcomes = Array.from({ length: 16 }, (_, i) => {
+  const outcomes = Array.from({ length: 12 }, (_, i) => {
     const session = createSession(i + 1);
     const heard = hear(session, known);
     expect(profileTrouble(heard.finding.profile), `seed ${i + 1}`).toBeNull();
     return score(session, heard).outcome;
   });
   expect(outcomes).not.toContain('wrong');
-  expect(outcomes.filter((outcome) => outcome === 'right').length).toBeGreaterThanOrEqual(14);
+  expect(outcomes.filter((outcome) => outcome === 'right').length).toBeGreaterThanOrEqual(11);
 });
 
 /** What `fank profile` would say against it; one that was not written says nothing. */
