@@ -1,7 +1,7 @@
 /** The line to the weigh head: rate, readings that are missing, silence, and bytes that are no frame. */
 import { finding, type Finding } from './finding.ts';
 import type { Seen } from './seen.ts';
-import { median, sum } from './statistics.ts';
+import { mean, median, sum } from './statistics.ts';
 
 /** What the raw bytes of a trace come to. */
 export interface BytesCount {
@@ -23,13 +23,19 @@ export function judgeLine(seen: Seen, bytes: BytesCount | null): Finding[] {
   const silent = silence(seen);
   if (readings.length < LEAST_READINGS) return silent;
   const steps = readings.slice(1).map(({ t }, i) => t - (readings[i]?.t ?? t));
-  const measured = 1000 / Math.max(1, median(steps));
+  const measured = 1000 / usualStep(steps.filter((step) => step <= staleMs(seen)));
   const off = Math.abs(measured - rateHz) > RATE_OFF * rateHz;
   const garbled = bytes === null ? [] : garbledOf(bytes);
   const lost = garbled.length > 0 ? [] : lostOf(seen, steps, off ? measured : rateHz);
   const said = `${measured.toFixed(1)} readings a second, ${rateHz} expected`;
   const rate = off ? [finding('rate-differs', null, measured, 'Hz', said)] : [];
   return [...silent, ...garbled, ...lost, ...rate, ...frozen(seen)];
+}
+
+/** Readings may come a few at once: then the mean says more than the middle, which is nought, ms. */
+function usualStep(steps: readonly number[]): number {
+  const [middle, usual] = [median(steps), mean(steps)];
+  return Math.max(1, middle > usual / 2 ? middle : usual);
 }
 
 /** Longest silence between readings that is no outage, ms. */

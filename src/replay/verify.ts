@@ -36,7 +36,8 @@ export function verifyTrace(trace: TraceFile, config: Config, version: string): 
   }
   const bytes = bytesDifference(trace, profileOf(header));
   if (bytes !== null) {
-    const why = 'the bytes beside this reading say something else: the profile is another by now';
+    const why =
+      'the bytes say something else here: a reading is missing or changed, or the profile';
     const { t, recorded, decoded } = bytes;
     return { equal: false, t, recorded, recomputed: decoded, why };
   }

@@ -99,3 +99,12 @@ test('contacts that stood on when the trace began are known from its first recor
     },
   ]);
 });
+
+test('readings that an adapter hands over a few at a time are neither lost nor too many', () => {
+  const records: Records = Array.from({ length: 120 }, (_, i) => {
+    return { t: 300 * Math.floor(i / 3), kg: 0 };
+  });
+  expect(found(records)).toEqual([]);
+  const thinned = records.filter((_, i) => i % 6 !== 0);
+  expect(found(thinned)).toMatchObject([{ name: 'frames-lost' }]);
+});
