@@ -1,5 +1,6 @@
 /** What is easily got wrong by one sign or one word: found by putting such faults into the cycle. */
 import { describe, expect, it } from 'vitest';
+import type { Config } from '../../../src/core/step.ts';
 import { configWith, Script } from '../script.ts';
 
 const FRONT = configWith(['frontShut']);
@@ -145,13 +146,13 @@ describe('a plan that waits for tags', () => {
     expect(rules(again.weigh(36).wait(1000))).toEqual([]);
   });
   it('counts from the first weight, and offers after three unread where there is a reader', () => {
-    const three = (config: typeof tagged): number => {
+    const three = (config: Config): number => {
       const s = begun(config);
       for (let n = 0; n < 3; n += 1) s.weigh(36).wait(6000).letGo().wait(1500);
       return s.of('call').filter((e) => e.reason.startsWith('three tags')).length;
     };
     expect(three(tagged)).toBe(1);
-    expect(three({ ...tagged, noReader: true } as typeof tagged)).toBe(0);
+    expect(three({ ...tagged, noReader: true })).toBe(0);
   });
 });
 
