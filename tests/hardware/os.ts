@@ -12,16 +12,16 @@ import {
   statSync,
   writeFileSync,
 } from 'node:fs';
+import type * as Sites from '../../src/config/load.ts';
+import type * as Files from '../../src/fitting/file.ts';
 import type { FittingState } from '../../src/fitting/state.ts';
+import type * as Steps from '../../src/fitting/steps.ts';
 import { contact, keepOutputs, moving, stayedStill, wire, wires } from './bench.ts';
 import { check, end, pause, until } from './check.ts';
 import { CONTACTS, KEEP_ALIVE, MOTION } from './wiring.ts';
 
 const SITE = '/var/lib/fank';
 const DIST = '/src/dist/src';
-type Sites = typeof import('../../src/config/load.ts');
-type Steps = typeof import('../../src/fitting/steps.ts');
-type Files = typeof import('../../src/fitting/file.ts');
 const PIN = '246813';
 /** An emulated processor starts Node slowly. */
 const PATIENCE_MS = 120_000;
@@ -74,9 +74,9 @@ unsure: hold
 
 /** The fitting of the site is done and signed, so that the race may be started. */
 async function fitSite(): Promise<void> {
-  const { loadSite } = (await import(`${DIST}/config/load.js`)) as Sites;
-  const { stepsOf } = (await import(`${DIST}/fitting/steps.js`)) as Steps;
-  const { fittingText, marksOf } = (await import(`${DIST}/fitting/file.js`)) as Files;
+  const { loadSite } = (await import(`${DIST}/config/load.js`)) as typeof Sites;
+  const { stepsOf } = (await import(`${DIST}/fitting/steps.js`)) as typeof Steps;
+  const { fittingText, marksOf } = (await import(`${DIST}/fitting/file.js`)) as typeof Files;
   const site = loadSite(SITE);
   if (!site.ok) throw new Error('the site does not load');
   const marks = marksOf(site.value);

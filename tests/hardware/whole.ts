@@ -4,25 +4,25 @@
  */
 import { readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
+import type * as Clocks from '../../src/adapters/clock/clock.ts';
+import type * as Boards from '../../src/adapters/relays/create.ts';
+import type * as Sites from '../../src/config/load.ts';
 import type { Config } from '../../src/core/step.ts';
 import type { Command } from '../../src/core/trace.ts';
+import type * as Daemons from '../../src/daemon.ts';
 import { BOARD } from './wiring.ts';
 
 const DIST = '/d/dist/src';
-type Daemons = typeof import('../../src/daemon.ts');
-type Boards = typeof import('../../src/adapters/relays/create.ts');
-type Clocks = typeof import('../../src/adapters/clock/clock.ts');
-type Sites = typeof import('../../src/config/load.ts');
-const { startDaemon } = (await import(`${DIST}/daemon.js`)) as Daemons;
-const { createBoard } = (await import(`${DIST}/adapters/relays/create.js`)) as Boards;
-const { startClock } = (await import(`${DIST}/adapters/clock/clock.js`)) as Clocks;
-const { loadSite } = (await import(`${DIST}/config/load.js`)) as Sites;
+const { startDaemon } = (await import(`${DIST}/daemon.js`)) as typeof Daemons;
+const { createBoard } = (await import(`${DIST}/adapters/relays/create.js`)) as typeof Boards;
+const { startClock } = (await import(`${DIST}/adapters/clock/clock.js`)) as typeof Clocks;
+const { loadSite } = (await import(`${DIST}/config/load.js`)) as typeof Sites;
 
 const say = (value: unknown): boolean => process.stdout.write(`${JSON.stringify(value)}\n`);
 const config = JSON.parse(readFileSync('/t/config.json', 'utf8')) as Config;
 const site = loadSite('/d/site', { board: 'simulated' });
 if (!site.ok) throw new Error('the site does not load');
-const { loop, records, close } = await startDaemon({
+const daemon = await startDaemon({
   site: site.value,
   facts: { listOf: () => null, treatments: [] },
   config,
@@ -34,6 +34,7 @@ const { loop, records, close } = await startDaemon({
   say,
   slowRecordsMs: 2000,
 });
+const { loop, records } = daemon;
 loop.onEvents((events) => {
   for (const event of events) if (/^(mode|fault|let-go)/.test(event.kind)) say(event);
 });
@@ -47,7 +48,7 @@ const turn = (): void => {
   setTimeout(turn, loop.untilTick());
 };
 process.once('SIGTERM', () => {
-  void close().then(() => process.exit(0));
+  void daemon.close().then(() => process.exit(0));
 });
 turn();
 say({ kind: 'ready' });

@@ -73,12 +73,7 @@ export function createLive(): LiveStreams {
       const stream: Stream = { out, address, device, layout: null, fullMs: null };
       streams.add(stream);
       counts.open++;
-      out.on('close', () => {
-        drop(stream);
-      });
-      out.on('error', () => {
-        drop(stream);
-      });
+      for (const end of ['close', 'error']) out.on(end, () => drop(stream));
       out.write('retry: 1000\n\n');
       if (first !== null) {
         out.write(frame('layout', first.layout) + frame('now', first.now));

@@ -144,8 +144,9 @@ export function sessionReader(
     const since = known.said.at(-1)?.n ?? 0;
     known.said.push(...(db.prepare(SAID_OF_SESSION).all({ id, since }) as typeof known.said));
     // Corrections are put into copies: what was written stays as it was.
-    const copies = [...known.rows].map(([key, row]) => [key, { ...row, corrections: [] }] as const);
-    const rows = asTheyStand(new Map(copies), known.said);
+    const copies = new Map<number, BookRow>();
+    for (const [key, row] of known.rows) copies.set(key, { ...row, corrections: [] });
+    const rows = asTheyStand(copies, known.said);
     return { session: asSession(raw), rows, day: raw.day, clock: clockOf(raw.clock_set) };
   };
 }

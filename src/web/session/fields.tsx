@@ -1,5 +1,5 @@
 /** Fields that a wet glove can use. */
-import type { JSX } from 'preact';
+import type { JSX, TargetedInputEvent } from 'preact';
 
 export function Text(props: {
   label: string;
@@ -9,18 +9,23 @@ export function Text(props: {
   decimal?: boolean;
 }): JSX.Element {
   const { label, value, set, type = 'text', decimal = false } = props;
+  const typed = (event: TargetedInputEvent<HTMLInputElement>): void => {
+    set(event.currentTarget.value);
+  };
   return (
     <label>
       <span>{label}</span>
-      <input
-        type={type}
-        autocomplete="off"
-        inputMode={decimal ? 'decimal' : 'text'}
-        value={value}
-        onInput={(event) => {
-          set(event.currentTarget.value);
-        }}
-      />
+      {type === 'date' ? (
+        <input type="date" value={value} onInput={typed} />
+      ) : (
+        <input
+          type="text"
+          autocomplete="off"
+          inputMode={decimal ? 'decimal' : 'text'}
+          value={value}
+          onInput={typed}
+        />
+      )}
     </label>
   );
 }
