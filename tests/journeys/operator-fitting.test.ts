@@ -88,6 +88,25 @@ async function doOne(person: Installer, id: string): Promise<void> {
   await doItem(person, await person.item(id));
 }
 
+/** The sums of cable and battery stand at the supply. */
+async function reckonCable(person: Installer): Promise<void> {
+  const { tab } = person;
+  await tab.getByText('Cable and battery', { exact: true }).tap();
+  await tab.getByLabel('Current, A').fill('6');
+  await tab.getByLabel('Length one way, m').fill('8');
+  await tab.getByLabel('Voltage at rest, V').fill('12,4');
+  await tab.getByLabel('Capacity on its label, Ah').fill('70');
+  await tab.getByRole('button', { name: 'Reckon' }).tap();
+  const says = tab.getByTestId('cable-says');
+  await says
+    .getByText(/^4 mm²: 0\.4[78] V lost \(4\.0 %\), 11\.5[23] V at the actuator\.$/)
+    .waitFor();
+  await says.getByText(/^Until half empty about/).waitFor();
+  await shot(person, 'cable');
+  expect((await axe(tab)).wrong).toEqual([]);
+  expect(await tooSmallOrWide(tab)).toEqual([]);
+}
+
 test(
   'a wrong-way leaf, a swapped exit and a broken wire are found, and found mended',
   { timeout: 240_000 },
@@ -97,6 +116,9 @@ test(
     bench.faults.broken.add('laneClear');
     const person = await arrive();
     expect(await askStart(person)).toMatch(/^The fitting is not finished: 1 supply, 4 contacts, /);
+
+    await person.open('supply');
+    await reckonCable(person);
 
     await person.open('contacts');
     await doOne(person, 'press:laneClear');

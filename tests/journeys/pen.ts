@@ -42,6 +42,7 @@ export async function buildPage(pseudo: boolean): Promise<string> {
     'words/check.ts': 'pseudo-book.ts',
     'words/session.ts': 'pseudo-book.ts',
     'words/card.ts': 'pseudo-book.ts',
+    'words/cable.ts': 'pseudo-book.ts',
   };
   const swap: Plugin = {
     name: 'pseudo',

@@ -21,6 +21,7 @@ import { listRoutes } from './desk/lists.ts';
 import { planRoutes } from './desk/plans.ts';
 import { deviceRoutes, sendAway } from './devices.ts';
 import { fittingRoutes } from './fitting.ts';
+import { powerRoutes } from './power.ts';
 import { guard, refuse } from './guard.ts';
 import { createPresses, holdRoutes, type Presses } from './hold.ts';
 import { createLive, type LiveStreams } from './live.ts';
@@ -121,6 +122,7 @@ export async function buildApp(
   await app.register(sessionRoutes, shared);
   await app.register(holdRoutes, shared);
   await app.register(fittingRoutes, shared);
+  await app.register(powerRoutes);
   await app.register(bookRoutes, shared);
   await app.register(checkRoutes, shared);
   await app.register(shareRoutes, shared);

@@ -4,8 +4,10 @@ import type { ComponentType } from 'preact';
 import { useEffect } from 'preact/hooks';
 import type { StepId } from '../../fitting/steps.ts';
 
-/** What stands at which step, e.g. `head: () => import('../listen/…').then((m) => m.ListenPanel)`. */
-const fetched: Partial<Record<StepId, () => Promise<ComponentType>>> = {};
+/** What stands at which step. */
+const fetched: Partial<Record<StepId, () => Promise<ComponentType>>> = {
+  supply: () => import('../cable/CablePanel.tsx').then((m) => m.CablePanel),
+};
 
 const there = signal<Partial<Record<StepId, ComponentType>>>({});
 
