@@ -53,6 +53,14 @@ class Keys {
   }
 }
 
+/**
+ * Whether a front was seen to open long ago is not in the canonical form, so a walk ends where the core names it:
+ * the exploration does not reach every state in which this fault holds moves back.
+ */
+function frontUnseen({ core }: Node): boolean {
+  return core.cycle.frontUnseen || core.faults.active.some(({ fault }) => fault === 'front-unseen');
+}
+
 function walkBoth(core: CoreModule, slice: Slice, choices: number[], keys: Keys): void {
   const model = new Model(core, slice.config, slice.honest, slice.phase);
   let untouched: Node = model.begin(slice.on);
@@ -65,6 +73,7 @@ function walkBoth(core: CoreModule, slice: Slice, choices: number[], keys: Keys)
     if (happening === undefined) throw new Error('no happening');
     const plain = model.take(untouched, happening, t);
     const short = model.take(canonical, happening);
+    if (frontUnseen(plain.node) || frontUnseen(short.node)) return;
     const [one, other] = [told(short), told(plain)];
     if (JSON.stringify(one) !== JSON.stringify(other)) expect(one, `step ${i}`).toEqual(other);
     untouched = plain.node;
@@ -88,7 +97,7 @@ describe('a state and its canonical form go on alike', () => {
         const walks = fc.property(choices, (list) => {
           walkBoth(core, slice, list, keys);
         });
-        fc.assert(walks, { numRuns: 3 });
+        fc.assert(walks, { numRuns: 3, endOnFailure: true });
       }
     });
   }
