@@ -156,12 +156,11 @@ install_release() {
   fi
   check_idle
   if [ -n "$before" ] && [ -e "$site/fank.db" ]; then fank backup --site "$site"; fi
-  if [ "$before" != "$release" ]; then
-    [ -z "$before" ] || ln -sfn "$before" "$opt/before"
-    switch_to "$release"
-  fi
+  [ "$before" = "$release" ] || switch_to "$release"
   if [ ! -e "$site/secrets.json" ]; then fank pin --site "$site"; fi
   start_or_go_back "$before"
+  # Only now: after a release that did not come up the one before is still the one before.
+  if [ -n "$before" ] && [ "$before" != "$release" ]; then ln -sfn "$before" "$opt/before"; fi
   remove_old
   say "$(basename "$release") runs. Page and sign-in: fank check --site $site; then the fitting."
 }
