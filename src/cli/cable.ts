@@ -1,6 +1,7 @@
 import { Option, type Command } from 'commander';
 import { chargeOf, CUT_OFF_PERCENT, hoursLeft } from '../fitting/battery.ts';
-import { cableLoss, carriedAmps, fusedSize, fuseFor, OHM_PER_KM } from '../fitting/cable.ts';
+import { OHM_PER_KM } from '../fitting/cable.ts';
+import { powerOf } from '../fitting/power.ts';
 import { printJson, WrongUse } from './answer.ts';
 
 interface Options {
@@ -59,16 +60,16 @@ export function cableCommand(program: Command): void {
 
 function cable(options: Options): void {
   const { allow, amps, celsius } = options;
-  const size = fusedSize(options, allow);
-  const mm2 = options.mm2 ?? size;
+  const { smallest: size, mm2, loss, carries, fuse } = powerOf(options);
   if (mm2 === null) {
     throw new WrongUse(
       `No standard size loses ${allow} % or less and can be fused. Shorten the run, or allow more.`,
     );
   }
-  const loss = cableLoss({ ...options, mm2 });
   if (loss === null) {
-    const sizes = Object.keys(OHM_PER_KM).join(', ');
+    const sizes = Object.keys(OHM_PER_KM)
+      .sort((a, b) => Number(a) - Number(b))
+      .join(', ');
     throw new WrongUse(`--mm2 ${mm2} is not a standard size. Give one of ${sizes}.`);
   }
   if (options.json === true) {
@@ -78,16 +79,21 @@ function cable(options: Options): void {
   const { dropVolts, dropPercent, voltsAtLoad } = loss;
   process.stdout.write(
     `${mm2} mm²: ${dropVolts.toFixed(2)} V lost (${dropPercent.toFixed(1)} %), ${voltsAtLoad.toFixed(2)} V at the actuator.\n` +
-      `${fuseWords(amps, mm2, celsius)}\n` +
+      `${fuseWords({ amps, mm2, celsius, carries, fuse })}\n` +
       `For ${allow} % or less, with a fuse that protects it: ${size === null ? 'no standard size' : `${size} mm²`}.\n` +
       'Rough figures for thin PVC cable in free air; less in bundles. Local code decides.\n',
   );
 }
 
-function fuseWords(amps: number, mm2: number, celsius: number): string {
-  const carried = carriedAmps(mm2, celsius);
+function fuseWords(of: {
+  amps: number;
+  mm2: number;
+  celsius: number;
+  carries: number | null;
+  fuse: number | null;
+}): string {
+  const { amps, mm2, celsius, carries: carried, fuse } = of;
   if (carried === null) return `What ${mm2} mm² carries is not in the table: see your local code.`;
-  const fuse = fuseFor(amps, mm2, celsius);
   const carries = `The cable carries about ${carried.toFixed(0)} A at ${celsius} °C`;
   return fuse === null
     ? `${carries}: no fuse both carries ${amps} A and protects it. Take a larger size.`

@@ -2,6 +2,7 @@
 import { useState } from 'preact/hooks';
 import type { Power, PowerAsked } from '../../fitting/power.ts';
 import { post } from '../api.ts';
+import { numberOf } from '../number.ts';
 import { cableWords as words } from '../words/cable.ts';
 import { words as common } from '../words/en.ts';
 
@@ -26,13 +27,6 @@ const FIRST: Record<Name, string> = {
   ...{ amps: '', metres: '', celsius: '20', allow: '5' },
   ...{ restVolts: '', ampHours: '', strokesAnHour: '400', strokeSeconds: '1' },
 };
-
-/** A number as people write it, with a comma or a point; null where it is none. */
-function numberOf(text: string): number | null {
-  const trimmed = text.trim().replace(',', '.');
-  const value = Number(trimmed);
-  return trimmed === '' || !Number.isFinite(value) ? null : value;
-}
 
 /** What is asked, or null where a field is missing. */
 function askedOf(fields: Record<Name, string>): PowerAsked | null {

@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { CheckShown } from '../../adapters/evening.ts';
 import { get, post } from '../api.ts';
+import { numberOf } from '../number.ts';
 import { kgText } from '../say.ts';
 import { isLive, layout, me, race, sheet } from '../store.ts';
 import { checkWords } from '../words/check.ts';
@@ -47,13 +48,6 @@ function Reading(props: {
       ) : null}
     </div>
   );
-}
-
-/** A number as people write it, with a comma or a point; null where it is none. */
-function numberOf(text: string): number | null {
-  const trimmed = text.trim().replace(',', '.');
-  const value = Number(trimmed);
-  return trimmed === '' || !Number.isFinite(value) ? null : value;
 }
 
 const EMPTY = ['', '', '', '', '', ''];

@@ -1,16 +1,10 @@
 import { useState } from 'preact/hooks';
 import type { Ask } from '../../fitting/steps.ts';
 import type { ItemView } from '../../fitting/view.ts';
+import { numberOf } from '../number.ts';
 import { fittingWords as words } from '../words/fitting.ts';
 import { limitText } from './found.ts';
 import { answer, live } from './state.ts';
-
-/** A number as people write it, with a comma or a point; null where it is none. */
-function numberOf(text: string): number | null {
-  const trimmed = text.trim().replace(',', '.');
-  const value = Number(trimmed);
-  return trimmed === '' || !Number.isFinite(value) ? null : value;
-}
 
 /** Fields for figures, and one button that keeps them all. */
 function Fields(props: {

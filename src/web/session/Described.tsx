@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks';
 import type { SessionShown, SessionWords } from '../../adapters/session.ts';
 import { sessionWords as say } from '../words/session.ts';
-import { numberOf, OneOf, Tap, Text } from './fields.tsx';
+import { numberOf } from '../number.ts';
+import { OneOf, Tap, Text } from './fields.tsx';
 import { order } from './state.ts';
 
 const SAID = ['farm', 'holding', 'flockMark', 'mob', 'field'] as const;

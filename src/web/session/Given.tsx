@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks';
 import type { SessionShown } from '../../adapters/session.ts';
 import { sessionWords as say } from '../words/session.ts';
-import { numberOf, OneOf, Tap, Text } from './fields.tsx';
+import { numberOf } from '../number.ts';
+import { OneOf, Tap, Text } from './fields.tsx';
 import { order, says } from './state.ts';
 
 const EMPTY = { product: '', batch: '', expiry: '', perKg: '', step: '', days: '' };
