@@ -57,6 +57,8 @@ export class Loop {
   #nextTick = 0;
   #lastT = 0;
   #tickedAt: number;
+  /** Time stands at 0 until the first pump: what is started before it makes no tick late. */
+  #begun = false;
   #traceEnds = false;
   #inputsUp = true;
   #relaysUp = true;
@@ -74,11 +76,9 @@ export class Loop {
     this.#tickedAt = this.#origin;
   }
 
-  /** The records are told everything from now on, and time begins now. */
+  /** The records are told everything from now on. */
   keep(records: LoopRecords): void {
     this.#records = records;
-    this.#origin = this.#options.clock.now();
-    this.#tickedAt = this.#origin;
   }
 
   get config(): Config {
@@ -106,7 +106,7 @@ export class Loop {
 
   /** Time on the current trace's clock, ms. */
   t(): number {
-    return this.#options.clock.now() - this.#origin;
+    return this.#begun ? this.#options.clock.now() - this.#origin : 0;
   }
 
   /** ms until the next tick is due. */
@@ -114,8 +114,10 @@ export class Loop {
     return Math.max(0, this.#nextTick - this.t());
   }
 
-  /** Runs every tick that is due. */
+  /** Runs every tick that is due; the first call begins time. */
   pump(): void {
+    if (!this.#begun) this.#origin = this.#tickedAt = this.#options.clock.now();
+    this.#begun = true;
     this.#pumpBefore(this.t() + 1);
   }
 

@@ -78,6 +78,18 @@ describe('ticks', () => {
     expect(lates(b)).toEqual([{ t: due + 20, late: 20 }]);
   });
 
+  test('however long the page takes to start, nothing is late: time begins with the first pump', () => {
+    const b = bench();
+    b.clock.advance(700);
+    b.loop.arrive((t) => ({ t, link: 'scale', up: true }));
+    b.clock.advance(4000);
+    tickFor(b, 100);
+    expect(b.loop.counts).toMatchObject({ ticks: 5, late: 0 });
+    expect(b.loop.t()).toBe(100);
+    expect(b.last()[0]).toEqual({ kind: 'input', record: { t: 0, link: 'scale', up: true } });
+    expect(lates(b)).toEqual([]);
+  });
+
   test('standing still for more than 0.1 s is a fault, and takes the leaves off', () => {
     const b = started();
     expect(b.board.written['leafA.retract']).not.toBe(true);
