@@ -4,6 +4,9 @@ import { mendStatements } from './mending.ts';
 import { planStatements } from './plans.ts';
 import { range } from './schema.ts';
 
+/** Events that are kept, about 100 bytes each: years of days with an event or two for each animal. */
+const MOST_EVENTS = 500_000;
+
 export type Statements = ReturnType<typeof statements>;
 
 /** Every statement that writes the day book, or is asked while it is written. */
@@ -56,6 +59,9 @@ export function statements(db: Database.Database) {
     dose: db.prepare('INSERT INTO dose (crossing, given, ml) VALUES (?, ?, ?)'),
     event: db.prepare(`INSERT INTO event (session, at_ms, day, clock_set, t, kind, detail)
       VALUES (@n, @atMs, @day, @clockSet, @t, @kind, @detail)`),
+    // One that is a crossing (under a number that was taken) stays, whatever its age.
+    dropOldEvents: db.prepare(`DELETE FROM event
+      WHERE n <= (SELECT max(n) FROM event) - ${MOST_EVENTS} AND kind <> 'clash'`),
     sessionDay: db.prepare(
       'INSERT INTO session_day (day, session) VALUES (?, ?) ON CONFLICT DO NOTHING',
     ),

@@ -165,6 +165,7 @@ function sessionNumbers(
     // The session before this one is over: now its tags can be found by their number.
     sql.fillSeen.run({ n });
     sql.markSeen.run({ n });
+    sql.dropOldEvents.run();
     current = { id, n };
     return n;
   };
