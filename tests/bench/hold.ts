@@ -3,7 +3,6 @@
  * `npx tsx tests/bench/hold.ts [runs]`; exits 1 where one output was not off within 400 ms of the last
  * true touch, or went on again by itself.
  */
-import { rmSync } from 'node:fs';
 import { cpus } from 'node:os';
 import { openFitBench } from '../journeys/fit-bench.ts';
 import {
@@ -61,5 +60,4 @@ console.log(all.map(({ offMs }) => offMs.toFixed(0)).join(' '));
 await browser.close();
 line.server.close();
 await bench.close();
-rmSync(webDir, { recursive: true, force: true });
 process.exitCode = good === all.length ? 0 : 1;

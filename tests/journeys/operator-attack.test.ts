@@ -1,6 +1,6 @@
 /// <reference lib="dom" />
 /** What a name could do to the page, and what the page could let slip: rows of `docs/security.md`. */
-import { readdirSync, readFileSync, rmSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser, BrowserContext, Page as Tab } from 'playwright-core';
 import { afterAll, beforeAll, expect, onTestFinished, test } from 'vitest';
@@ -23,7 +23,6 @@ beforeAll(async () => {
 }, 90_000);
 afterAll(async () => {
   await browser.close();
-  rmSync(webDir, { recursive: true, force: true });
 }, 90_000);
 
 async function opened(): Promise<{ pen: Pen; context: BrowserContext; tab: Tab }> {

@@ -1,6 +1,6 @@
 /// <reference lib="dom" />
 /** The installer's journey on the page, before a gate that somebody wired wrongly. */
-import { mkdirSync, rmSync } from 'node:fs';
+import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
@@ -28,7 +28,6 @@ beforeAll(async () => {
 }, 90_000);
 afterAll(async () => {
   await browser.close();
-  rmSync(webDir, { recursive: true, force: true });
 }, 90_000);
 afterEach(async () => {
   await bench.close();
@@ -293,7 +292,6 @@ describe.skipIf(!PROOF)('for everybody', () => {
         `axe, ${look}, pseudo ${String(pseudo)}: 0 violations on ${steps.length + 3} screens, ${passed} rules passed`,
       );
       await context.close();
-      if (pseudo) rmSync(dir, { recursive: true, force: true });
     },
   );
 });

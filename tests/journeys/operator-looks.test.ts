@@ -1,9 +1,9 @@
 /// <reference lib="dom" />
 /** Whether everybody can read and hit it: both looks, small phones, long words, right to left. */
-import { rmSync, statSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser, Page as Tab } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { LinkFigures, Snapshot } from '../../src/adapters/page/messages.ts';
 import { axe, tooSmallOrWide } from './looks.ts';
 import { buildPage, DECIDED, openBrowser, openPen, phone, signIn, soon, type Pen } from './pen.ts';
@@ -35,21 +35,21 @@ const STATES: Record<string, Partial<Snapshot>> = {
 };
 
 let browser: Browser;
-const built: string[] = [];
+let webDir: string;
+let pen: Pen;
 
 beforeAll(async () => {
   browser = await openBrowser();
+  webDir = await buildPage(false);
+  pen = await openPen(webDir);
 }, 90_000);
 afterAll(async () => {
   await browser.close();
-  for (const dir of built) rmSync(dir, { recursive: true, force: true });
+  await pen.close();
 }, 90_000);
-
-async function buildOnce(pseudo: boolean): Promise<string> {
-  const dir = await buildPage(pseudo);
-  built.push(dir);
-  return dir;
-}
+beforeEach(() => {
+  pen.reset();
+});
 
 const LINKS: LinkFigures[] = [
   {
@@ -65,8 +65,8 @@ const LINKS: LinkFigures[] = [
   },
 ];
 
-async function show(pen: Pen, tab: Tab, state: Partial<Snapshot>): Promise<void> {
-  pen.show(state);
+async function show(tab: Tab, state: Partial<Snapshot>, on = pen): Promise<void> {
+  on.show(state);
   const mode = state.mode ?? 'stopped';
   await soon(() => tab.getByTestId('mode').getAttribute('data-mode')).toBe(mode);
   await tab.waitForTimeout(250);
@@ -74,7 +74,6 @@ async function show(pen: Pen, tab: Tab, state: Partial<Snapshot>): Promise<void>
 
 describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
   test('axe finds nothing in any state, menu or sheet; every target is 64 px', async () => {
-    const pen = await openPen(await buildOnce(false));
     const context = await phone(browser, look);
     const tab = await context.newPage();
     await tab.goto(pen.url);
@@ -85,7 +84,7 @@ describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
       expect(await tooSmallOrWide(tab), name).toEqual([]);
       passed += result.passed;
     };
-    await show(pen, tab, {});
+    await show(tab, {});
     expect(await tab.evaluate(() => document.documentElement.dataset['look'])).toBe(look);
     await tab.getByRole('button', { name: 'Sign in' }).tap();
     await check('sign in');
@@ -97,7 +96,7 @@ describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
     await check('menu');
     await tab.getByRole('button', { name: 'Close' }).tap();
     for (const [name, state] of Object.entries(STATES)) {
-      await show(pen, tab, state);
+      await show(tab, state);
       await check(name);
     }
     pen.freeze();
@@ -105,18 +104,17 @@ describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
     await check('silent');
     console.log(`axe, ${look}: 0 violations on 7 screens, ${passed} rules passed`);
     await context.close();
-    await pen.close();
   });
 });
 
 test('long words from right to left: nothing is cut off, left stays left', async () => {
-  const pen = await openPen(await buildOnce(true));
+  const other = await openPen(await buildPage(true));
   const context = await phone(browser);
   const tab = await context.newPage();
   await tab.setViewportSize({ width: 360, height: 740 });
-  await tab.goto(pen.url);
+  await tab.goto(other.url);
   for (const [name, state] of Object.entries(STATES)) {
-    await show(pen, tab, state);
+    await show(tab, state, other);
     expect(await tooSmallOrWide(tab), name).toEqual([]);
     expect((await axe(tab)).wrong, name).toEqual([]);
   }
@@ -128,16 +126,15 @@ test('long words from right to left: nothing is cut off, left stays left', async
   const plain = await tab.locator('.dock').innerText();
   expect(plain).not.toMatch(/\b(Start|Stop|Pause)\b/);
   await context.close();
-  await pen.close();
+  await other.close();
 });
 
 test('on the smallest phone the weight, the lot and let go are seen without scrolling', async () => {
-  const pen = await openPen(await buildOnce(false));
   const context = await phone(browser);
   const tab = await context.newPage();
   await tab.setViewportSize({ width: 360, height: 640 });
   await tab.goto(pen.url);
-  await show(pen, tab, DECIDED);
+  await show(tab, DECIDED);
   const dock = await tab.locator('.dock').boundingBox();
   for (const seen of ['[data-testid=kg]', '[data-testid=going]', '.lot.chosen', '.gate svg']) {
     const box = await tab.locator(seen).boundingBox();
@@ -151,12 +148,9 @@ test('on the smallest phone the weight, the lot and let go are seen without scro
   console.log(`the weight fills ${(kg * 100).toFixed(0)} % of the smallest phone's width`);
   expect(kg).toBeGreaterThan(0.6);
   await context.close();
-  await pen.close();
 });
 
 test('first use takes 60 KB at most over the line; the other places are fetched when they are gone to', async () => {
-  const dir = await buildOnce(false);
-  const pen = await openPen(dir);
   const context = await phone(browser);
   const tab = await context.newPage();
   const loaded = new Map<string, string>();
@@ -166,15 +160,14 @@ test('first use takes 60 KB at most over the line; the other places are fetched 
     loaded.set(pathname, response.headers()['content-encoding'] ?? 'plain');
   });
   await tab.goto(pen.url);
-  await show(pen, tab, DECIDED);
+  await show(tab, DECIDED);
   expect(loaded.get('/')).toBe('gzip');
   expect([...loaded.values()].filter((how) => how !== 'gzip')).toEqual([]);
   const first = [...loaded.keys()].map((path) => (path === '/' ? '/index.html' : path));
-  const bytes = first.reduce((sum, path) => sum + statSync(join(dir, `${path}.gz`)).size, 0);
+  const bytes = first.reduce((sum, path) => sum + statSync(join(webDir, `${path}.gz`)).size, 0);
   expect(first.length).toBeGreaterThan(2);
   expect(bytes).toBeGreaterThan(5000);
   expect(bytes).toBeLessThanOrEqual(60 * 1024);
   console.log(`first use: ${bytes} bytes gzipped in ${first.length} files`);
   await context.close();
-  await pen.close();
 });

@@ -1,37 +1,31 @@
 /// <reference lib="dom" />
 /** Calls with one-tap answers, the alarm of an animal held long, the rain lock, the yard's own words. */
-import { rmSync } from 'node:fs';
-import type { Browser, BrowserContext, Page as Tab } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
+import type { Browser, Page as Tab } from 'playwright-core';
+import { afterAll, beforeAll, beforeEach, expect, test } from 'vitest';
 import { layout } from '../adapters/page/sample.ts';
 import { buildPage, DECIDED, hold, openBrowser, openPen, phone, signIn, soon } from './pen.ts';
 import type { Pen } from './pen.ts';
 
-let webDir: string;
 let browser: Browser;
 let pen: Pen;
-let context: BrowserContext;
 let tab: Tab;
 
 beforeAll(async () => {
-  webDir = await buildPage(false);
   browser = await openBrowser();
-}, 90_000);
-afterAll(async () => {
-  await browser.close();
-  rmSync(webDir, { recursive: true, force: true });
-}, 90_000);
-beforeEach(async () => {
-  pen = await openPen(webDir);
-  context = await phone(browser);
-  tab = await context.newPage();
+  pen = await openPen(await buildPage(false));
+  tab = await (await phone(browser)).newPage();
   await tab.goto(pen.url);
   await signIn(tab);
 }, 90_000);
-afterEach(async () => {
-  await context.close();
+afterAll(async () => {
+  await browser.close();
   await pen.close();
 }, 90_000);
+beforeEach(async () => {
+  pen.reset();
+  await tab.reload();
+  await tab.locator('.device').waitFor();
+});
 
 const given = (): unknown[] => pen.commands.map(({ command }) => command);
 const UNSURE = {

@@ -1,5 +1,4 @@
 /** The place Session: carrying on, one tap for each correction, and what is given today. */
-import { rmSync } from 'node:fs';
 import type { Browser, Page as Tab } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { axe, tooSmallOrWide } from './looks.ts';
@@ -7,21 +6,13 @@ import { buildPage, openBrowser, openPen, OPERATOR, phone, signIn, soon, type Pe
 
 let browser: Browser;
 let pen: Pen;
-const built = new Map<boolean, string>();
 
 beforeAll(async () => {
   browser = await openBrowser();
 }, 90_000);
 afterAll(async () => {
   await browser.close();
-  for (const dir of built.values()) rmSync(dir, { recursive: true, force: true });
 }, 90_000);
-
-async function webOf(pseudo: boolean): Promise<string> {
-  const dir = built.get(pseudo) ?? (await buildPage(pseudo));
-  built.set(pseudo, dir);
-  return dir;
-}
 
 async function toSession(tab: Tab): Promise<void> {
   await tab.locator('header button[aria-expanded]').tap();
@@ -32,7 +23,7 @@ async function toSession(tab: Tab): Promise<void> {
 const AGAIN = [{ tag: '999000000001337', animals: [2, 5] }];
 
 test('an operator carries on, opens a pen, puts an animal right, and sets what is given', async () => {
-  pen = await openPen(await webOf(false));
+  pen = await openPen(await buildPage(false));
   const tab = await (await phone(browser)).newPage();
   try {
     pen.show({ asks: ['carry-on'] });
@@ -97,7 +88,7 @@ async function giveToday(tab: Tab): Promise<void> {
 test.each(['sun', 'night'] as const)(
   'is read and hit in any words: %s',
   async (look) => {
-    pen = await openPen(await webOf(look === 'night'));
+    pen = await openPen(await buildPage(look === 'night'));
     const tab = await (await phone(browser, look)).newPage();
     try {
       pen.show({});

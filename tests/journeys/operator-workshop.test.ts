@@ -1,6 +1,5 @@
 /// <reference lib="dom" />
 /** The technician: what went wrong on which day, and what a trace shows of it. */
-import { rmSync } from 'node:fs';
 import type { Browser, Page as Tab } from 'playwright-core';
 import { afterAll, beforeAll, expect, onTestFinished, test } from 'vitest';
 import { BOOK_MODULE } from '../../src/adapters/records/port.ts';
@@ -19,7 +18,6 @@ beforeAll(async () => {
 }, 90_000);
 afterAll(async () => {
   await browser.close();
-  rmSync(webDir, { recursive: true, force: true });
 }, 90_000);
 
 async function workshop(): Promise<Tab> {

@@ -1,5 +1,14 @@
 /** A browser at phone size in front of the real page thread, with a daemon that does as it is told. */
-import { mkdtempSync, rmSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -28,9 +37,40 @@ const FLAGS = [
   '--disable-sync',
 ];
 
-/** Builds the page into a folder of its own; with `pseudo`, speaking the language that nobody does. */
+const ROOT = fileURLToPath(new URL('../..', import.meta.url));
+/** Pages that were built before; emptied by whatever empties `node_modules`. */
+const BUILT = join(ROOT, 'node_modules/.cache/fank-web');
+
+/** A name for the page as its sources stand, so that each is built once and not by every journey. */
+function pageHash(pseudo: boolean): string {
+  const hash = createHash('sha256').update(String(pseudo));
+  const under = (folder: string): string[] =>
+    readdirSync(join(ROOT, folder), { recursive: true, encoding: 'utf8' })
+      .filter((name) => /\.\w+$/.test(name))
+      .sort()
+      .map((name) => join(ROOT, folder, name));
+  for (const file of [...under('src/web'), ...under('tests/web'), join(ROOT, 'package-lock.json')])
+    hash.update(file).update(readFileSync(file));
+  return hash.digest('hex').slice(0, 16);
+}
+
+/** The built page; with `pseudo`, speaking the language that nobody does. Its folder is for reading only. */
 export async function buildPage(pseudo: boolean): Promise<string> {
-  const outDir = mkdtempSync(join(tmpdir(), 'fank-web-'));
+  const dir = join(BUILT, pageHash(pseudo));
+  if (existsSync(dir)) return dir;
+  mkdirSync(BUILT, { recursive: true });
+  const draft = mkdtempSync(`${dir}-`);
+  await buildInto(draft, pseudo);
+  try {
+    renameSync(draft, dir);
+  } catch {
+    // Another journey was first; both built the same.
+    rmSync(draft, { recursive: true });
+  }
+  return dir;
+}
+
+async function buildInto(outDir: string, pseudo: boolean): Promise<void> {
   const spoken = (name: string): string =>
     fileURLToPath(new URL(`../web/${name}`, import.meta.url));
   const others = {
@@ -59,7 +99,6 @@ export async function buildPage(pseudo: boolean): Promise<string> {
     plugins: [swap],
     build: { outDir },
   });
-  return outDir;
 }
 
 export async function openBrowser(): Promise<Browser> {
@@ -91,6 +130,8 @@ export interface Pen {
   tell(change: Partial<SessionShown>): void;
   /** The daemon stands still: nothing is published. */
   freeze(): void;
+  /** As it was opened: stopped and empty, nothing given yet. Who is signed in stays so. */
+  reset(): void;
   close(): Promise<void>;
 }
 
@@ -142,6 +183,13 @@ export async function openPen(
     freeze() {
       frozen = true;
     },
+    reset() {
+      pen.commands.length = 0;
+      pen.orders.length = 0;
+      pen.answer = { ok: true };
+      page.describe(layout);
+      pen.show({});
+    },
     async close() {
       clearInterval(ticking);
       await page.close();
@@ -166,7 +214,8 @@ export function soon<T>(get: () => T, interval = 50): ReturnType<typeof expect.p
 
 export async function signIn(tab: Tab, pin = OPERATOR): Promise<void> {
   await tab.getByRole('button', { name: 'Sign in' }).first().tap();
-  for (const digit of pin) await tab.getByRole('button', { name: digit, exact: true }).tap();
+  // A journey of its own presses the keys; the field has the focus, so this is quicker.
+  await tab.locator('form.sheet input').pressSequentially(pin);
   await tab.locator('form.sheet button[type=submit]').tap();
   await tab.locator('.device').waitFor();
 }

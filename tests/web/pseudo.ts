@@ -16,6 +16,7 @@ export function pseudo(value: unknown): unknown {
     const say = value as (...given: unknown[]) => string;
     return (...given: unknown[]) => stretch(say(...given));
   }
+  if (Array.isArray(value)) return value.map(pseudo);
   if (value === null || typeof value !== 'object') return value;
   return Object.fromEntries(Object.entries(value).map(([key, inner]) => [key, pseudo(inner)]));
 }

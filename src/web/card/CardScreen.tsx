@@ -86,11 +86,14 @@ function PageCode() {
   );
 }
 
+/** With more exits than these the words are smaller, for one sheet to hold them. */
+const MOST_LARGE = 3;
+
 /** One page to print and to hang beside the gate. */
 export function CardScreen() {
   const given = layout.value;
   return (
-    <main class="card">
+    <main class={(given?.exits.length ?? 0) > MOST_LARGE ? 'card many' : 'card'}>
       <h1>{words.title}</h1>
       <button type="button" class="act" onClick={() => print()}>
         <b>{words.print}</b>

@@ -33,7 +33,12 @@ export function PinPicture({ label }: { label: string }) {
 export function Pattern({ steps }: { steps: string }) {
   const bars = [...steps.matchAll(/1+/g)].map(({ index, 0: run }) => ({ index, long: run.length }));
   return (
-    <svg class="pattern-line" viewBox={`0 0 ${String(steps.length)} 10`} aria-hidden="true">
+    <svg
+      class="pattern-line"
+      viewBox={`0 0 ${String(steps.length)} 10`}
+      preserveAspectRatio="none"
+      aria-hidden="true"
+    >
       <path d={`M0 9.5h${String(steps.length)}`} />
       {bars.map(({ index, long }) => (
         <rect key={index} x={index} y="1" width={long} height="8.5" />
@@ -42,9 +47,14 @@ export function Pattern({ steps }: { steps: string }) {
   );
 }
 
-/** The gate as it lies, every way drawn, each exit named. */
+/** Width of a letter over an exit, units of the drawing. */
+const LETTER = 9;
+
+/** The gate as it lies, every way drawn, each exit named, or counted in flashes where names are too long. */
 export function GatePicture({ given, label }: { given: Layout; label: string }) {
   const each = WIDE / given.exits.length;
+  const names = given.exits.map(({ exit, said }) => said ?? exitName(exit));
+  const fit = names.every((name) => name.length * LETTER < each);
   return (
     <svg
       class="gate-card"
@@ -55,11 +65,11 @@ export function GatePicture({ given, label }: { given: Layout; label: string }) 
       {fences(given).map((fence) => (
         <path d={fence} key={fence} class="fence" />
       ))}
-      {given.exits.map(({ exit, said }, at) => (
+      {given.exits.map(({ exit, flashes }, at) => (
         <g key={exit}>
           <path d={wayTo(given, exit) ?? ''} class="way" />
           <text x={each * (at + 0.5)} y="-8" text-anchor="middle">
-            {said ?? exitName(exit)}
+            {fit ? names[at] : flashes}
           </text>
         </g>
       ))}

@@ -1,12 +1,10 @@
 /// <reference lib="dom" />
 /** The place Plan at phone size: cuts dragged over a past session, lists, treatments, marks. */
-import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser, BrowserContext, Page as Tab } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { Snapshot } from '../../src/adapters/page/messages.ts';
-import { setPin } from '../../src/adapters/page/secrets.ts';
 import { BOOK_MODULE } from '../../src/adapters/records/port.ts';
 import { openForWriting } from '../../src/adapters/records/schema.ts';
 import { writeSiteFiles } from '../../src/adapters/records/site-files.ts';
@@ -17,17 +15,7 @@ import { createRandom } from '../../simulator/random.ts';
 import { letGo, session } from '../adapters/records/example.ts';
 import { layout } from '../adapters/page/sample.ts';
 import { axe, tooSmallOrWide } from './looks.ts';
-import {
-  buildPage,
-  DECIDED,
-  openBrowser,
-  openPen,
-  OPERATOR,
-  phone,
-  signIn,
-  soon,
-  type Pen,
-} from './pen.ts';
+import { buildPage, DECIDED, openBrowser, openPen, phone, signIn, soon, type Pen } from './pen.ts';
 
 const DAY = 86_400_000;
 const HEAD = 120;
@@ -35,27 +23,29 @@ const HEAD = 120;
 const SHOTS = process.env['FANK_SHOTS'];
 
 let browser: Browser;
-let webDir = '';
-let pseudoDir = '';
-let site = '';
 let pen: Pen;
 let context: BrowserContext;
 const changes: SiteChange[] = [];
 
 beforeAll(async () => {
   browser = await openBrowser();
-  webDir = await buildPage(false);
-  pseudoDir = await buildPage(true);
+  pen = await openPlanPen(false);
 }, 120_000);
 afterAll(async () => {
   await browser.close();
-  for (const dir of [webDir, pseudoDir]) rmSync(dir, { recursive: true, force: true });
+  await pen.close();
 }, 90_000);
+beforeEach(() => {
+  // Each journey finds the site as it was made; the day book is only read.
+  for (const made of ['plans', 'site.yaml', 'treatments.csv', 'treatments-corrected.csv'])
+    rmSync(join(pen.siteDir, made), { recursive: true, force: true });
+  makeSite(pen.siteDir);
+  changes.length = 0;
+  pen.reset();
+});
 afterEach(async () => {
   await context.close();
-  await pen.close();
-  rmSync(site, { recursive: true, force: true });
-});
+}, 90_000);
 
 /** A day book with one session of yesterday: lambs of 30 to 52 kg. */
 function fillBook(dir: string): void {
@@ -71,21 +61,23 @@ function fillBook(dir: string): void {
   db.close();
 }
 
-async function open(look: 'sun' | 'night' = 'sun', built = webDir): Promise<Tab> {
-  site = mkdtempSync(join(tmpdir(), 'fank-plan-'));
-  makeSite(site);
-  await setPin(site, 'operator', OPERATOR);
-  fillBook(site);
-  changes.length = 0;
-  pen = await openPen(built, { siteDir: site, bookModule: BOOK_MODULE });
-  pen.page.onChange((change) => {
+async function openPlanPen(pseudo: boolean): Promise<Pen> {
+  const opened = await openPen(await buildPage(pseudo), { bookModule: BOOK_MODULE });
+  const { siteDir } = opened;
+  makeSite(siteDir);
+  fillBook(siteDir);
+  opened.page.onChange((change) => {
     changes.push(change);
-    const reason = writeSiteFiles(site, change.files);
+    const reason = writeSiteFiles(siteDir, change.files);
     return Promise.resolve(reason === null ? { ok: true } : { ok: false, reason });
   });
+  return opened;
+}
+
+async function open(look: 'sun' | 'night' = 'sun', on = pen): Promise<Tab> {
   context = await phone(browser, look);
   const tab = await context.newPage();
-  await tab.goto(pen.url);
+  await tab.goto(on.url);
   return tab;
 }
 
@@ -136,7 +128,7 @@ test('a cut is dragged, head per lot follows, what would change is said, it is s
   await soon(() => tab.getByTestId('plan-says').innerText()).toBe('Saved.');
   const lots = changes[0]?.use?.plan.lots ?? [];
   expect(lots[0]?.belowKg).toBeLessThan(40);
-  expect(readFileSync(join(site, 'plans/by-weight.yaml'), 'utf8')).toContain(
+  expect(readFileSync(join(pen.siteDir, 'plans/by-weight.yaml'), 'utf8')).toContain(
     '# outside: not of this mob',
   );
 });
@@ -373,7 +365,8 @@ describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
 });
 
 test('in long words from right to left nothing of the plan is cut off, and the weights still grow rightwards', async () => {
-  const tab = await open('sun', pseudoDir);
+  const other = await openPlanPen(true);
+  const tab = await open('sun', other);
   await tab.setViewportSize({ width: 360, height: 740 });
   await tab.locator('header button').last().tap();
   await tab.locator('[data-place=plan]').tap();
@@ -388,6 +381,7 @@ test('in long words from right to left nothing of the plan is cut off, and the w
   const [first, second] = await tab.getByRole('slider').all();
   const [light, heavy] = [await first?.boundingBox(), await second?.boundingBox()];
   expect(light?.x).toBeLessThan(heavy?.x ?? 0);
+  await other.close();
 });
 
 test('the first use fetches none of it', async () => {

@@ -1,11 +1,10 @@
 /// <reference lib="dom" />
 /** The evening on a phone: what to act on, the lots, gain, one animal, files to keep, the lot sheet. */
-import { readdirSync, rmSync, statSync } from 'node:fs';
+import { readdirSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser, Page as Tab } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { BOOK_MODULE } from '../../src/adapters/records/port.ts';
-import { newSite } from '../adapters/page/served.ts';
 import { fillBook } from './book-site.ts';
 import { axe, tooSmallOrWide } from './looks.ts';
 import { buildPage, openBrowser, openPen, phone, soon, type Pen } from './pen.ts';
@@ -15,26 +14,24 @@ const SHOTS = process.env['FANK_SHOTS'];
 
 let browser: Browser;
 let webDir: string;
-const built: string[] = [];
+let pen: Pen;
+/** The tag of one lamb. */
+let tag: string;
 
+// The book is only read: one service for all.
 beforeAll(async () => {
   browser = await openBrowser();
   webDir = await buildPage(false);
-  built.push(webDir);
+  pen = await openPen(webDir, { bookModule: BOOK_MODULE });
+  tag = fillBook(pen.siteDir);
 }, 90_000);
 afterAll(async () => {
   await browser.close();
-  for (const dir of built) rmSync(dir, { recursive: true, force: true });
+  await pen.close();
 }, 90_000);
 
-async function evening(dir: string): Promise<{ pen: Pen; tag: string }> {
-  const siteDir = await newSite();
-  const tag = fillBook(siteDir);
-  return { pen: await openPen(dir, { siteDir, bookModule: BOOK_MODULE }), tag };
-}
-
-async function toBook(tab: Tab, pen: Pen): Promise<void> {
-  await tab.goto(pen.url);
+async function toBook(tab: Tab, from = pen): Promise<void> {
+  await tab.goto(from.url);
   await tab.locator('header button').last().tap();
   await tab.locator('[data-place=book]').tap();
   await tab.locator('.act-on').first().waitFor();
@@ -65,10 +62,9 @@ async function shoot(tab: Tab, name: string): Promise<void> {
 }
 
 test('the day’s first screen says what to act on, and everything adds up', async () => {
-  const { pen, tag } = await evening(webDir);
   const context = await phone(browser);
   const tab = await context.newPage();
-  await toBook(tab, pen);
+  await toBook(tab);
   const act = await tab.locator('.act-on summary').allInnerTexts();
   const found = act.map((text) => text.replaceAll(/\s+/g, ' ').trim());
   expect(found).toContain('5 Here on 12 Sep 2026, not today');
@@ -116,15 +112,13 @@ test('the day’s first screen says what to act on, and everything adds up', asy
     expect(file.suggestedFilename()).toBe(`fank-2026-09-26.${ending}`);
   }
   await context.close();
-  await pen.close();
 });
 
 describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
   test('axe finds nothing in the day book, folded or not, and nothing is too small', async () => {
-    const { pen, tag } = await evening(webDir);
     const context = await phone(browser, look);
     const tab = await context.newPage();
-    await toBook(tab, pen);
+    await toBook(tab);
     await shoot(tab, `book-${look}`);
     let passed = 0;
     for (const state of ['folded', 'unfolded', 'one animal']) {
@@ -148,28 +142,25 @@ describe.each(['sun', 'night'] as const)('in the look %s', (look) => {
     await shoot(tab, `book-open-${look}`);
     console.log(`axe, day book, ${look}: 0 violations in 3 states, ${passed} rules passed`);
     await context.close();
-    await pen.close();
   });
 });
 
 test('long words from right to left: nothing is cut off', async () => {
-  const dir = await buildPage(true);
-  built.push(dir);
-  const { pen } = await evening(dir);
+  const other = await openPen(await buildPage(true), { bookModule: BOOK_MODULE });
+  fillBook(other.siteDir);
   const context = await phone(browser);
   const tab = await context.newPage();
   await tab.setViewportSize({ width: 360, height: 740 });
-  await toBook(tab, pen);
+  await toBook(tab, other);
   await unfold(tab);
   expect(await tooSmallOrWide(tab)).toEqual([]);
   expect((await axe(tab)).wrong).toEqual([]);
   expect(await tab.locator('.book h2').allInnerTexts()).not.toContain('Lots');
   await context.close();
-  await pen.close();
+  await other.close();
 });
 
 test('the day book is no part of the first use', async () => {
-  const { pen } = await evening(webDir);
   const context = await phone(browser);
   const tab = await context.newPage();
   const bytes = new Map(
@@ -194,7 +185,6 @@ test('the day book is no part of the first use', async () => {
   expect(sum.first).toBeLessThan(60 * 1024);
   console.log(`first use ${sum.first} bytes gzipped, the day book ${sum.book} more`);
   await context.close();
-  await pen.close();
 });
 
 async function toBook2(tab: Tab): Promise<void> {
