@@ -177,6 +177,8 @@ test.skipIf(!PROOF)(
     await person.tab.getByRole('button', { name: 'Report' }).tap();
     expect(await person.tab.getByTestId('report').innerText()).toContain('Signed by A. Fitter');
     await shot(person, 'report');
+    if (SHOTS !== undefined)
+      await person.tab.pdf({ format: 'A4', path: join(SHOTS, 'report.pdf') });
     await person.tab.locator('.stop').tap();
     await soon(() => mode(person)).toBe('stopped');
     expect(await askStart(person)).toBeNull();
