@@ -208,6 +208,15 @@ describe('a site with something wrong', () => {
       ['site.yaml:16:15: "divisionKg" is 2 kg, out of range. Give 0.05 to 1 kg.'],
     ],
     [
+      'a weigh head with a port and Bluetooth, and no name to find it by',
+      'divisionKg: 0.1',
+      'divisionKg: 0.1\n  port: /dev/ttyUSB0\n  bluetooth: { adapter: 0 }',
+      [
+        'site.yaml:18:3: the weigh head has a port and Bluetooth. Keep one of the two.',
+        'site.yaml:18:3: which weigh head is meant is not said. Add its name or its address, so that no other scale near is taken for it.',
+      ],
+    ],
+    [
       'a day that is none',
       'keepAliveProved: false',
       'keepAliveProved: 2026-13-14',
