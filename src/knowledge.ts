@@ -3,6 +3,8 @@
  * card while an animal stands on the crate.
  */
 import { factsFrom, type SiteFacts } from './config/facts.ts';
+import { mayHoldHere, mayHoldTagged } from './config/farms.ts';
+import type { RecordedTreatment } from './config/lists.ts';
 import type { CheckSaid, PlanInUse, SiteChange } from './config/site-change.ts';
 import { dayNumber } from './core/sortplan/days.ts';
 import { killDay, sessionPlan, tagFacts } from './core/sortplan/facts.ts';
@@ -16,7 +18,7 @@ export interface SessionFacts {
   farm: string | null;
   mob: string | null;
   /** What its animals were given at the race. */
-  treatments: readonly Treatment[];
+  treatments: readonly RecordedTreatment[];
 }
 
 interface Weight {
@@ -83,21 +85,24 @@ export function createKnowledge(options: KnowledgeOptions): Knowledge {
     const day = found === undefined ? null : dayNumber(found.day);
     return found === undefined || day === null ? null : { kg: found.kg, day };
   };
-  const treatments = (): Treatment[] => [...facts.treatments, ...session().treatments];
+  const treatments = (mayHold: typeof mayHoldTagged): Treatment[] => {
+    const { farm, treatments: atRace } = session();
+    return [...facts.treatments, ...atRace].filter((one) => mayHold(one, farm));
+  };
   const mobs = (): string[] => [plan.mob ?? null, session().mob].filter((one) => one !== null);
   return {
     factsOf: (tag) =>
       tagFacts(tag, {
-        treatments: treatments(),
+        treatments: treatments(mayHoldTagged),
         offLabel,
         mobsOf: mobs,
-        listOf: facts.listOf,
+        listOf: (one) => facts.listOf(one, session().farm),
         lastWeight,
         killDay: killDay(plan, todayNumber()),
         today: todayNumber(),
       }),
     plan: () => {
-      const known = treatments();
+      const known = treatments(mayHoldHere);
       if (known.length === 0) return plan;
       return sessionPlan(plan, known, todayNumber(), offLabel, mobs());
     },

@@ -1,8 +1,9 @@
 /** What the animals of a session are given as they pass, on the main thread. */
 import type { RaceTreatment } from './adapters/records/port.ts';
+import { mayHoldTagged } from './config/farms.ts';
+import type { RecordedTreatment } from './config/lists.ts';
 import { dayNumber } from './core/sortplan/days.ts';
 import { doseMl, type Given } from './core/sortplan/dosing.ts';
-import type { Treatment } from './core/sortplan/withdrawal.ts';
 import type { Crossing } from './core/trace.ts';
 import type { Loop } from './loop.ts';
 
@@ -60,20 +61,29 @@ export class Medicine {
   treatments(
     { farm, mob }: { farm: string | null; mob: string | null },
     today: number | null,
-  ): Treatment[] {
+  ): RecordedTreatment[] {
     const known = [...this.#race.values()].flat().flatMap((one) => {
       const { product, batch, use, tags, colour } = one;
-      // A mob means that farm's; a tag means one animal wherever it is. A farm that nobody named
-      // may be this one.
-      const elsewhere = one.farm !== null && farm !== null && one.farm !== farm;
       const givenDay = dayNumber(one.day);
-      if (givenDay === null || (tags.length === 0 && elsewhere)) return [];
-      return [{ product, batch, use, tags, colour, days: one.days, mob: one.mob, givenDay }];
+      if (givenDay === null || !mayHoldTagged(one, farm)) return [];
+      return [
+        {
+          product,
+          batch,
+          use,
+          tags,
+          colour,
+          givenDay,
+          days: one.days,
+          mob: one.mob,
+          farm: one.farm,
+        },
+      ];
     });
     if (this.given === null) return known;
     const { product, batch, use } = this.given;
     const days = today === null ? null : this.given.days;
-    const whole = { tags: [], mob, colour: null };
+    const whole = { tags: [], mob, colour: null, farm };
     const now = { product, batch, days, use, givenDay: today ?? 0, ...whole };
     return [...known, now];
   }

@@ -5,9 +5,9 @@
  */
 import type { Records, RecordsReady, SessionNow, SessionPlan } from './adapters/records/port.ts';
 import type { OrderAnswer, SessionOrder, SessionShown, SessionWords } from './adapters/session.ts';
+import type { RecordedTreatment } from './config/lists.ts';
 import { dayNumber } from './core/sortplan/days.ts';
 import type { Given } from './core/sortplan/dosing.ts';
-import type { Treatment } from './core/sortplan/withdrawal.ts';
 import type { Event } from './core/trace.ts';
 import type { Loop, LoopClock } from './loop.ts';
 import { Medicine } from './medicine.ts';
@@ -82,7 +82,7 @@ export class Workday {
   };
 
   /** What animals were given at the race, as far as it may concern this session's farm. */
-  treatments(): Treatment[] {
+  treatments(): RecordedTreatment[] {
     const today = this.#wall.set ? dayNumber(this.#wall.today()) : null;
     return this.medicine.treatments(this.#words, today);
   }

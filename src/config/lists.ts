@@ -3,6 +3,7 @@ import type { Treatment, Use } from '../core/sortplan/withdrawal.ts';
 import { readCsv } from './csv.ts';
 import type { Columns, FieldResult, Imported, Row } from './csv.ts';
 import type { ConfigError, Loaded } from './errors.ts';
+import type { OfFarm } from './farms.ts';
 import { suggestion } from './nearest.ts';
 
 export type { Imported } from './csv.ts';
@@ -14,10 +15,20 @@ export interface EarlierWeight {
   kg: number;
 }
 
+/** A tag of a list. */
+export interface ListedTag extends OfFarm {
+  tag: string;
+}
+
+/** A treatment of the record. */
+export interface RecordedTreatment extends Treatment, OfFarm {}
+
 const TAG = { required: true, names: ['eid', 'eidtag', 'rfid'] };
 const DATE = ['day', 'on', 'weighedon'];
 
-const TAG_COLUMNS: Columns = { tag: TAG };
+const FARM = { required: false, names: [] };
+
+const TAG_COLUMNS: Columns = { tag: TAG, farm: FARM };
 const WEIGHT_COLUMNS: Columns = {
   tag: TAG,
   kg: { required: true, names: ['weight', 'weightkg', 'recordedkg'] },
@@ -32,10 +43,11 @@ const TREATMENT_COLUMNS: Columns = {
   tag: { ...TAG, required: false },
   mob: { required: false, names: ['group'] },
   colour: { required: false, names: ['color', 'mark'] },
+  farm: FARM,
 };
 
-/** Reads a tag list: a column `tag`, or one tag a line with no header. */
-export function readTags(text: string, file: string): Loaded<Imported<string>> {
+/** Reads a tag list: a column `tag` and perhaps `farm`, or one tag a line with no header. */
+export function readTags(text: string, file: string): Loaded<Imported<ListedTag>> {
   const isTag = (first: string[]): boolean => 'value' in tagField(first[0] ?? '');
   return readCsv(
     text,
@@ -43,7 +55,10 @@ export function readTags(text: string, file: string): Loaded<Imported<string>> {
     TAG_COLUMNS,
     (row) => {
       const tag = tagField(row.field('tag'));
-      return 'value' in tag ? tag.value : [row.error('tag', tag.message, tag.remedy)];
+      const farm = orNull(row.field('farm'));
+      return 'value' in tag
+        ? { tag: tag.value, farm }
+        : [row.error('tag', tag.message, tag.remedy)];
     },
     isTag,
   );
@@ -75,14 +90,14 @@ export function readWeights(
 
 /**
  * Reads treatments: columns `product`, `given` (day of the last dose), `days`, and at least one of
- * `tag`, `mob`, `colour`; `batch` and `use` may be left out (`label`, `off-label`, `not-for-food`).
+ * `tag`, `mob`, `colour`; `batch`, `farm` and `use` may be left out (`label`, `off-label`, `not-for-food`).
  * @param today no treatment is later than this; null where the clock is not set
  */
 export function readTreatments(
   text: string,
   file: string,
   today: number | null,
-): Loaded<Imported<Treatment>> {
+): Loaded<Imported<RecordedTreatment>> {
   return readCsv(text, file, TREATMENT_COLUMNS, (row) => {
     const errors: ConfigError[] = [];
     const product = take(row, 'product', wordField(row, 'product'), errors);
@@ -90,8 +105,8 @@ export function readTreatments(
     const days = take(row, 'days', periodField(row.field('days')), errors);
     const use = take(row, 'use', useField(row.field('use')), errors);
     const tag = row.field('tag') === '' ? '' : take(row, 'tag', tagField(row.field('tag')), errors);
-    const mob = row.field('mob') === '' ? null : row.field('mob');
-    const colour = row.field('colour') === '' ? null : row.field('colour');
+    const mob = orNull(row.field('mob'));
+    const colour = orNull(row.field('colour'));
     if (tag === '' && mob === null && colour === null)
       errors.push(row.error('tag', 'given to nobody', 'Fill in tag, mob or colour.'));
     if (product === null || givenDay === null || days === null || use === null || tag === null)
@@ -107,8 +122,13 @@ export function readTreatments(
       tags: tag === '' ? [] : [tag],
       mob,
       colour,
+      farm: orNull(row.field('farm')),
     };
   });
+}
+
+function orNull(text: string): string | null {
+  return text === '' ? null : text;
 }
 
 function take<T>(row: Row, name: string, result: FieldResult<T>, errors: ConfigError[]): T | null {

@@ -1,13 +1,14 @@
 import type { Plan } from '../core/sortplan/plan.ts';
-import type { Treatment } from '../core/sortplan/withdrawal.ts';
+import type { TagList } from './facts.ts';
+import type { RecordedTreatment } from './lists.ts';
 
 /** A sort plan as the service uses it, with the lists that it names and the treatment record. */
 export interface PlanInUse {
   plan: Plan;
   /** See `planVersion`. */
   version: string;
-  lists: { file: string; tags: string[] }[];
-  treatments: Treatment[];
+  lists: TagList[];
+  treatments: RecordedTreatment[];
 }
 
 /** What a person changes of a site while the service runs: checked, resolved, ready to be written. */

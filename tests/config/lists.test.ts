@@ -46,9 +46,19 @@ describe('a tag', () => {
 });
 
 describe('a tag list', () => {
+  const of = (tag: string, farm: string | null = null): object => ({ tag, farm });
+
+  it('may say whose each tag is', () => {
+    const text = 'tag;farm\n999000000000001;Low Fold\n999000000000002;\n';
+    expect(value(readTags(text, 'keep.csv')).rows).toEqual([
+      of('999000000000001', 'Low Fold'),
+      of('999000000000002'),
+    ]);
+  });
+
   it('has a header, or one tag a line', () => {
     const expected = {
-      rows: ['999000000000001', '999000000000002'],
+      rows: [of('999000000000001'), of('999000000000002')],
       preview: {
         rows: 2,
         columns: ['tag'],
@@ -65,7 +75,7 @@ describe('a tag list', () => {
 
   it('uses the one column that it knows, by any of its names', () => {
     const read = value(readTags('Name;EID;note\r\nRed;999000000000001;"a;b"\r\n', 'keep.csv'));
-    expect(read.rows).toEqual(['999000000000001']);
+    expect(read.rows).toEqual([of('999000000000001')]);
     expect(read.preview).toMatchObject({ columns: ['EID'], unused: ['Name', 'note'] });
     expect(value(readTags('eid\tx\n999000000000001\t1\n', 'keep.csv')).rows).toHaveLength(1);
   });
@@ -181,6 +191,7 @@ Drench,2026-09-03,unclear,,Not-For-Food,,Top field,blue\n`;
         tags: ['999000000000001'],
         mob: null,
         colour: null,
+        farm: null,
       },
       {
         product: 'Pour-on',
@@ -191,6 +202,7 @@ Drench,2026-09-03,unclear,,Not-For-Food,,Top field,blue\n`;
         tags: [],
         mob: 'Top field',
         colour: null,
+        farm: null,
       },
       {
         product: 'Drench',
@@ -201,6 +213,7 @@ Drench,2026-09-03,unclear,,Not-For-Food,,Top field,blue\n`;
         tags: [],
         mob: 'Top field',
         colour: 'blue',
+        farm: null,
       },
     ]);
   });

@@ -6,7 +6,8 @@ import { defaultConfig } from '../../src/config/defaults.ts';
 import { planVersion } from '../../src/config/plan.ts';
 import type { PlanInUse } from '../../src/config/site-change.ts';
 import type { Plan } from '../../src/core/sortplan/plan.ts';
-import { OFF_LABEL, type Treatment } from '../../src/core/sortplan/withdrawal.ts';
+import type { RecordedTreatment } from '../../src/config/lists.ts';
+import { OFF_LABEL } from '../../src/core/sortplan/withdrawal.ts';
 import type { Crossing, Input } from '../../src/core/trace.ts';
 import type { KeptRecord } from '../../src/core/trace-codec.ts';
 import {
@@ -166,9 +167,9 @@ test('a treatment added from the page holds, and its correction lets go', async 
   const b = bench();
   const tags = { lists: [], withdrawal: { lot: 'Stores' }, unread: { lot: 'Stores' } };
   const plan: Plan = { ...b.config.plan, tags, mob: 'Top field' };
-  const drench: Treatment = {
+  const drench: RecordedTreatment = {
     ...{ product: 'Drench', batch: 'B1', givenDay: 20_709, days: 14, use: 'label' },
-    ...{ tags: [TAG], mob: 'Top field', colour: null },
+    ...{ tags: [TAG], mob: 'Top field', colour: null, farm: null },
   };
   await changeSite(inUse(use(plan, { treatments: [drench] }), 'treatments.csv'), b.changing);
   expect(b.loop.config.plan.medicine).toMatchObject({ untaggedHeld: true });
@@ -191,9 +192,9 @@ test('a treatment added from the page holds, and its correction lets go', async 
 test('what the record says of the mob follows the day, once nothing is under way', async () => {
   const b = bench();
   const plan: Plan = { ...b.config.plan, mob: 'Top field' };
-  const given: Treatment = {
+  const given: RecordedTreatment = {
     ...{ product: 'Drench', batch: '', givenDay: 20_709, days: 1, use: 'label' },
-    ...{ tags: [], mob: 'Top field', colour: null },
+    ...{ tags: [], mob: 'Top field', colour: null, farm: null },
   };
   await changeSite(inUse(use(plan, { treatments: [given] })), b.changing);
   expect(b.loop.config.plan.medicine?.untaggedHeld).toBe(true);

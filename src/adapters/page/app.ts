@@ -127,7 +127,8 @@ export async function buildApp(
   await app.register(checkRoutes, shared);
   await app.register(shareRoutes, shared);
   await app.register(workshopRoutes, shared);
-  const desk = { ...shared, siteDir: shared.data.siteDir };
+  // The same object: what is told of the session later is seen there too.
+  const desk = Object.assign(shared, { siteDir: shared.data.siteDir });
   await app.register(planRoutes, desk);
   await app.register(listRoutes, desk);
   await app.ready();

@@ -1,4 +1,7 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { withoutFarm } from '../../config/farms.ts';
+import { replaceFile } from '../../config/files.ts';
 import { backUp } from './backup.ts';
 import { lockSite } from './lock.ts';
 import { openForReading } from './reader.ts';
@@ -12,8 +15,8 @@ interface Forgotten {
 }
 
 /**
- * Deletes everything that the day book holds of one farm, and nothing of another, after a backup into
- * `backups/` of the site folder. Null where it knows no such farm.
+ * Deletes everything that the day book and the lists of the site hold of one farm, and nothing of
+ * another, after a backup into `backups/` of the site folder. Null where they know no such farm.
  *
  * @throws {SiteTaken} while a daemon runs there. @throws {NoBook} where there is no day book.
  */
@@ -27,7 +30,8 @@ export function forgetFarm(siteDir: string, farm: string, wallMs: number): Forgo
       db.pragma('secure_delete = ON');
       const ids = db.prepare('SELECT n FROM session WHERE farm = ?').pluck().all(farm) as number[];
       const listed = db.prepare('SELECT count(*) FROM earlier_weight WHERE farm = ?').pluck();
-      if (ids.length === 0 && listed.get(farm) === 0) return null;
+      const files = filesWithout(siteDir, farm);
+      if (ids.length === 0 && listed.get(farm) === 0 && files.length === 0) return null;
       const { path: backup } = backUp(siteDir, join(siteDir, 'backups'), wallMs);
       let crossings = 0;
       db.transaction(() => {
@@ -38,6 +42,7 @@ export function forgetFarm(siteDir: string, farm: string, wallMs: number): Forgo
         }
         db.prepare('DELETE FROM earlier_weight WHERE farm = ?').run(farm);
       })();
+      for (const { path, text } of files) replaceFile(path, text);
       db.pragma('wal_checkpoint(TRUNCATE)');
       return { sessions: ids.length, crossings, backup };
     } finally {
@@ -46,6 +51,19 @@ export function forgetFarm(siteDir: string, farm: string, wallMs: number): Forgo
   } finally {
     unlock();
   }
+}
+
+/** The treatment record and the tag lists as they are without that farm's rows; those that have any. */
+function filesWithout(siteDir: string, farm: string): { path: string; text: string }[] {
+  const plans = join(siteDir, 'plans');
+  const lists = existsSync(plans) ? readdirSync(plans).filter((name) => name.endsWith('.csv')) : [];
+  return [
+    ...['treatments.csv', 'treatments-corrected.csv'].map((name) => join(siteDir, name)),
+    ...lists.map((name) => join(plans, name)),
+  ].flatMap((path) => {
+    const text = existsSync(path) ? withoutFarm(readFileSync(path, 'utf8'), farm) : null;
+    return text === null ? [] : [{ path, text }];
+  });
 }
 
 function zoneOf(siteDir: string): string {

@@ -192,11 +192,13 @@ function Correct({ one, at, done }: { one: ShownTreatment; at: number; done: () 
 export function Treatments() {
   const [open, setOpen] = useState<number | null>(null);
   const known = record.value?.treatments ?? [];
+  const farm = record.value?.farm ?? null;
   return (
     <>
       <p class="caution">{planWords.caution}</p>
       <section>
         <h2>{planWords.record}</h2>
+        {farm === null ? null : <p>{planWords.ofFarm(farm)}</p>}
         {known.length === 0 ? <p>{planWords.noneOnRecord}</p> : null}
         <ul class="rows">
           {known.map((one, at) => (

@@ -35,6 +35,8 @@ export interface ShownTreatment {
 
 export interface TreatmentRecord {
   record: string;
+  /** Whose it is: the session's farm; null where it names none. */
+  farm: string | null;
   today: string;
   treatments: ShownTreatment[];
   offLabel: { factor: number; leastDays: number; notForFoodDays: number; source: string };

@@ -1,8 +1,9 @@
 import type { Work } from '../../core/sortplan/plan.ts';
 import type { Use } from '../../core/sortplan/withdrawal.ts';
+import { planRuleWords, type PlanRuleWords } from './plan-rules.ts';
 
 /** What the plan screen says; fetched with it. */
-export interface PlanWords {
+export interface PlanWords extends PlanRuleWords {
   title: string;
   parts: { plan: string; lists: string; treatments: string };
   pick: string;
@@ -53,7 +54,6 @@ export interface PlanWords {
   list: string;
   marks: string;
   marksOffered: string;
-  markRules: (count: number) => string;
   past: string;
   weightsOf: string;
   thisSession: string;
@@ -113,6 +113,7 @@ export interface PlanWords {
   add: string;
   record: string;
   noneOnRecord: string;
+  ofFarm: (farm: string) => string;
   freeOn: (day: string) => string;
   freeSince: (day: string) => string;
   freeUnknown: string;
@@ -184,10 +185,7 @@ export const planWords: PlanWords = {
   list: 'Those on this list go',
   marks: 'Marks',
   marksOffered: 'Offered at the race, three at the most',
-  markRules: (count) =>
-    count === 0
-      ? 'No rule uses marks.'
-      : `${ROWS(count).replace('row', 'rule')} with marks, in the file.`,
+  ...planRuleWords,
   past: 'Try it on',
   weightsOf: 'Weights of',
   thisSession: 'this session',
@@ -252,6 +250,7 @@ export const planWords: PlanWords = {
   add: 'Add to the record',
   record: 'On record',
   noneOnRecord: 'No treatments on record.',
+  ofFarm: (farm) => `Of ${farm}. Another farm’s are shown in its own session.`,
   freeOn: (day) => `Held. Free on ${day}`,
   freeSince: (day) => `Free since ${day}`,
   freeUnknown: 'Held. Free day not known',

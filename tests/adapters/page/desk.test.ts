@@ -204,14 +204,14 @@ describe('lists', () => {
     const list = { kind: 'tags', file: 'keep.csv', text: `${TAG}\n` };
     await d.post('/api/lists/save', list);
     expect(d.last()).toEqual({
-      files: [{ path: 'plans/keep.csv', text: `tag\n${TAG}\n` }],
+      files: [{ path: 'plans/keep.csv', text: `tag,farm\n${TAG},\n` }],
       use: null,
       weights: [],
     });
     d.write();
     await d.post('/api/plans/save', { name: null, plan: tagged, use: true });
     d.write();
-    expect(d.last().use?.lists).toEqual([{ file: 'keep.csv', tags: [TAG] }]);
+    expect(d.last().use?.lists).toEqual([{ file: 'keep.csv', tags: [{ tag: TAG, farm: null }] }]);
     await d.post('/api/lists/save', { ...list, text: `${TAG}\n999000000000002\n` });
     expect(d.last().use?.lists[0]?.tags).toHaveLength(2);
     expect(await d.get('/api/lists')).toEqual({ lists: [{ file: 'keep.csv', usedBy: ['draft'] }] });
@@ -313,7 +313,7 @@ describe('treatments', () => {
     expect(await d.get('/api/treatments')).toMatchObject({ treatments: [] });
     const kept = readFileSync(join(d.siteDir, 'treatments-corrected.csv'), 'utf8').split('\n');
     expect(kept[1]).toBe(
-      `Drench,2026-09-01,14,B7,label,${TAG},,,2026-09-14,phone 1,misread the label`,
+      `Drench,2026-09-01,14,B7,label,${TAG},,,2026-09-14,phone 1,misread the label,`,
     );
     expect(kept.filter((line) => line !== '')).toHaveLength(4);
     expect(existsSync(join(d.siteDir, 'treatments.csv'))).toBe(true);

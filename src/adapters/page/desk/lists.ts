@@ -1,10 +1,21 @@
 /** Tag lists, treatments and earlier weights from a spreadsheet: looked at first, then all or nothing. */
+import { join } from 'node:path';
 import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
+import { stringify } from 'csv-stringify/sync';
 import { MOST_CHARACTERS } from '../../../config/csv.ts';
 import type { ConfigError, Loaded } from '../../../config/errors.ts';
-import { readTags, readTreatments, readWeights, type Imported } from '../../../config/lists.ts';
+import { readTagFile } from '../../../config/facts.ts';
+import { isOf } from '../../../config/farms.ts';
+import { readText } from '../../../config/files.ts';
+import {
+  readTags,
+  readTreatments,
+  readWeights,
+  type Imported,
+  type ListedTag,
+} from '../../../config/lists.ts';
 import { treatmentsText } from '../../../config/treatments-file.ts';
 import { dayText } from '../../../core/sortplan/days.ts';
 import type { Shared } from '../app.ts';
@@ -34,7 +45,10 @@ export async function listRoutes(plain: FastifyInstance, shared: Desk): Promise<
   app.get('/api/lists', { config: { access: 'look' } }, (_request, reply) => {
     const site = readSite(shared.siteDir);
     if (!site.ok) return refuseErrors(reply, site.errors);
-    return reply.send({ lists: listNames(shared.siteDir).map((file) => listed(site.value, file)) });
+    const names = listNames(shared.siteDir).filter((file) =>
+      hasRowsOf(rowsIn(shared.siteDir, file), farmOf(shared)),
+    );
+    return reply.send({ lists: names.map((file) => listed(site.value, file)) });
   });
 
   app.post('/api/lists/check', { ...OPERATE, schema: { body: listBody } }, (request, reply) => {
@@ -55,6 +69,32 @@ export async function listRoutes(plain: FastifyInstance, shared: Desk): Promise<
   );
 
   await app.register(treatmentRoutes, shared);
+}
+
+/** The farm of the session that is on: lists are brought in, shown and put right for it alone. */
+export function farmOf({ session }: Pick<Shared, 'session'>): string | null {
+  return session?.words.farm ?? null;
+}
+
+/** The rows of a list as it stands beside the plans; none where it is not there, or is broken. */
+function rowsIn(dir: string, file: string): ListedTag[] {
+  const path = join(dir, 'plans', file);
+  const text = readText(path);
+  const read = text.ok ? readTagFile(text.value, path) : text;
+  return read.ok ? read.value : [];
+}
+
+/** A list of other farms alone is not shown. */
+function hasRowsOf(rows: readonly ListedTag[], farm: string | null): boolean {
+  return rows.length === 0 || rows.some((row) => isOf(row, farm));
+}
+
+/** The list for these farms anew; rows of others, under the same file name, stay as they were. */
+function tagsText(before: readonly ListedTag[], rows: readonly ListedTag[]): string {
+  const anew = new Set(rows.map(({ farm }) => farm));
+  const kept = before.filter(({ farm }) => !anew.has(farm));
+  const all = [...kept, ...rows].map(({ tag, farm }) => [tag, farm ?? '']);
+  return stringify([['tag', 'farm'], ...all]);
 }
 
 /** What is wrong, row by row; the page has no use for the file's name. */
@@ -97,14 +137,16 @@ async function saveList(
   if (list.kind === 'tags') {
     const read = readTags(list.text, list.file);
     if (!read.ok) return reply.send({ saved: false, ...said(read.errors) });
-    const text = ['tag', ...read.value.rows, ''].join('\n');
+    const rows = read.value.rows.map((row) => ({ ...row, farm: row.farm ?? farmOf(shared) }));
+    const text = tagsText(rowsIn(site.dir, list.file), rows);
     return handFiles(reply, shared, site, [{ path: `plans/${list.file}`, text }]);
   }
   const read = readTreatments(list.text, list.file, day);
   if (!read.ok) return reply.send({ saved: false, ...said(read.errors) });
   const record = readRecord(site.dir);
   if (!record.ok) return refuseErrors(reply, record.errors);
-  const text = treatmentsText([...record.value, ...read.value.rows]);
+  const rows = read.value.rows.map((row) => ({ ...row, farm: row.farm ?? farmOf(shared) }));
+  const text = treatmentsText([...record.value, ...rows]);
   return handFiles(reply, shared, site, [{ path: 'treatments.csv', text }]);
 }
 

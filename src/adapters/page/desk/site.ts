@@ -4,14 +4,14 @@ import { join } from 'node:path';
 import { changeYaml } from '../../../config/edit.ts';
 import type { ConfigError, Loaded } from '../../../config/errors.ts';
 import { readText } from '../../../config/files.ts';
-import { readTags, readTreatments } from '../../../config/lists.ts';
+import { readTagFile, readTreatmentFile } from '../../../config/facts.ts';
+import type { RecordedTreatment } from '../../../config/lists.ts';
 import { loadPlan, planVersion } from '../../../config/plan.ts';
 import { siteSchema, type Site } from '../../../config/site.ts';
 import type { PlanInUse, SiteChange } from '../../../config/site-change.ts';
 import { loadYaml } from '../../../config/yaml.ts';
 import { dayNumber } from '../../../core/sortplan/days.ts';
 import type { Plan } from '../../../core/sortplan/plan.ts';
-import type { Treatment } from '../../../core/sortplan/withdrawal.ts';
 
 export type Files = SiteChange['files'];
 
@@ -64,15 +64,12 @@ export function readPlan(
   return { ...loadPlan(text.value, path, exits), text: text.value };
 }
 
-export function readRecord(dir: string, files: Files = []): Loaded<Treatment[]> {
+export function readRecord(dir: string, files: Files = []): Loaded<RecordedTreatment[]> {
   const path = 'treatments.csv';
   if (!files.some((one) => one.path === path) && !existsSync(join(dir, path)))
     return { ok: true, value: [] };
   const text = textOf(dir, path, files);
-  // A record whose last row was taken out has its header alone, which is right.
-  if (text.ok && text.value.trim().split('\n').length < 2) return { ok: true, value: [] };
-  const read = text.ok ? readTreatments(text.value, path, null) : text;
-  return read.ok ? { ok: true, value: read.value.rows } : read;
+  return text.ok ? readTreatmentFile(text.value, path, null) : text;
 }
 
 /** Everything that the service needs of a plan, with files as they are about to be written. */
@@ -89,9 +86,9 @@ export function planInUse(
   const lists = (plan.ok ? (plan.value.tags?.lists ?? []) : []).map(({ file }) => {
     const path = `plans/${file}`;
     const text = textOf(site.dir, path, files);
-    const read = text.ok ? readTags(text.value, path) : text;
+    const read = text.ok ? readTagFile(text.value, path) : text;
     if (!read.ok) errors.push(...read.errors);
-    return { file, tags: read.ok ? read.value.rows : [] };
+    return { file, tags: read.ok ? read.value : [] };
   });
   if (errors.length > 0 || !plan.ok || !treatments.ok) return { ok: false, errors };
   const version = planVersion(plan.value);

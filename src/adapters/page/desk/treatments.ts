@@ -4,7 +4,8 @@ import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { stringify } from 'csv-stringify/sync';
 import { z } from 'zod';
-import { readTreatments } from '../../../config/lists.ts';
+import { isOf } from '../../../config/farms.ts';
+import { readTreatments, type RecordedTreatment } from '../../../config/lists.ts';
 import { readText } from '../../../config/files.ts';
 import { correctedText, treatmentsText } from '../../../config/treatments-file.ts';
 import { dayText } from '../../../core/sortplan/days.ts';
@@ -17,7 +18,7 @@ import {
 import type { Shared } from '../app.ts';
 import { refuse } from '../guard.ts';
 import { refuseErrors } from './answers.ts';
-import { handFiles } from './lists.ts';
+import { farmOf, handFiles } from './lists.ts';
 import { readRecord, readSite, todayIn } from './site.ts';
 import { join } from 'node:path';
 
@@ -59,8 +60,10 @@ export async function treatmentRoutes(plain: FastifyInstance, shared: Desk): Pro
     if (!record.ok) return refuseErrors(reply, record.errors);
     const { zone, offLabel } = site.value.site;
     const { text, day } = todayIn(zone, shared.clock.wall());
-    const shown = grouped(record.value).map((one) => inWords(one, offLabel, day));
-    return reply.send({ record: mark(record.value), today: text, treatments: shown, offLabel });
+    const farm = farmOf(shared);
+    const { mine } = split(record.value, farm);
+    const treatments = mine.map((one) => inWords(one, offLabel, day));
+    return reply.send({ record: mark(record.value), farm, today: text, treatments, offLabel });
   });
 
   app.post(
@@ -79,7 +82,9 @@ export async function treatmentRoutes(plain: FastifyInstance, shared: Desk): Pro
         ];
         return reply.send({ saved: false, errors: errors.slice(0, 6) });
       }
-      const text = treatmentsText([...record.value, ...read.value.rows]);
+      const farm = farmOf(shared);
+      const rows = read.value.rows.map((row) => ({ ...row, farm }));
+      const text = treatmentsText([...record.value, ...rows]);
       return handFiles(reply, shared, site.value, [{ path: 'treatments.csv', text }]);
     },
   );
@@ -98,16 +103,16 @@ function correctRoute(plain: FastifyInstance, shared: Desk): void {
       if (!site.ok) return refuseErrors(reply, site.errors);
       if (!record.ok) return refuseErrors(reply, record.errors);
       const { at, right, why } = request.body;
-      const groups = grouped(record.value);
-      const wrong = groups[at];
+      const { mine, others } = split(record.value, farmOf(shared));
+      const wrong = mine[at];
       if (wrong === undefined || request.body.record !== mark(record.value))
         return refuse(reply, 409, {
           error: 'refused',
           reason: 'The record has changed: look again',
         });
       const { text: today, day } = todayIn(site.value.site.zone, shared.clock.wall());
-      const others = groups.filter((_, place) => place !== at);
-      let corrected: Treatment[] = [];
+      const left = mine.filter((_, place) => place !== at);
+      let corrected: RecordedTreatment[] = [];
       if (right !== null) {
         const rows = {
           ...wrong,
@@ -122,12 +127,12 @@ function correctRoute(plain: FastifyInstance, shared: Desk): void {
             saved: false,
             errors: read.errors.slice(0, 1).map((one) => `${one.message}. ${one.remedy}`),
           });
-        corrected = read.value.rows;
+        corrected = read.value.rows.map((row) => ({ ...row, farm: wrong.farm }));
       }
       const old = readText(join(shared.siteDir, 'treatments-corrected.csv'));
       const who = `phone ${String(request.session?.device ?? 0)}`;
       return handFiles(reply, shared, site.value, [
-        { path: 'treatments.csv', text: treatmentsText([...others, ...corrected]) },
+        { path: 'treatments.csv', text: treatmentsText([...others, ...left, ...corrected]) },
         {
           path: 'treatments-corrected.csv',
           text: correctedText(old.ok ? old.value : '', [wrong], { day: today, who, why }),
@@ -147,9 +152,20 @@ function asRows(given: Omit<z.output<typeof addBody>, 'use'> & { use: Treatment[
   return stringify([HEAD, ...rows]);
 }
 
+/** The treatments that a farm is shown and may correct, each with all its tags; and those of others. */
+function split(
+  record: readonly RecordedTreatment[],
+  farm: string | null,
+): { mine: RecordedTreatment[]; others: RecordedTreatment[] } {
+  return {
+    mine: grouped(record.filter((one) => isOf(one, farm))),
+    others: record.filter((one) => !isOf(one, farm)),
+  };
+}
+
 /** One treatment with all its tags: in the file each tag has its row. */
-function grouped(record: readonly Treatment[]): Treatment[] {
-  const groups = new Map<string, Treatment>();
+function grouped(record: readonly RecordedTreatment[]): RecordedTreatment[] {
+  const groups = new Map<string, RecordedTreatment>();
   for (const one of record) {
     const key = JSON.stringify({ ...one, tags: one.tags.length > 0 });
     const before = groups.get(key);
@@ -158,11 +174,11 @@ function grouped(record: readonly Treatment[]): Treatment[] {
   return [...groups.values()];
 }
 
-function mark(record: readonly Treatment[]): string {
+function mark(record: readonly RecordedTreatment[]): string {
   return createHash('sha256').update(JSON.stringify(record)).digest('hex').slice(0, 16);
 }
 
-function inWords(one: Treatment, offLabel: OffLabel, today: number | null): object {
+function inWords(one: RecordedTreatment, offLabel: OffLabel, today: number | null): object {
   const period = periodDays(one.days, one.use, offLabel);
   const free = period === null ? null : freeDay(one.givenDay, period);
   const { tags, givenDay, ...rest } = one;
