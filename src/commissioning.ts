@@ -39,6 +39,7 @@ export function openCommissioning(options: CommissioningOptions): Commissioning 
   let changed = (): void => undefined;
   const desk = new FittingDesk({
     yard: config,
+    profiles: site.site.profiles,
     marks: marksOf(site),
     state,
     needed: site.boardProfile.type !== 'simulated',

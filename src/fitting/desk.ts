@@ -19,6 +19,8 @@ import { createWatch, type Seen, type Watch } from './watch.ts';
 
 export interface DeskOptions {
   yard: Yard;
+  /** Names of the profiles that the site uses. */
+  profiles: FittingView['profiles'];
   marks: Marks;
   state: FittingState;
   /** False where nothing real moves. */
@@ -107,12 +109,13 @@ export class FittingDesk {
   }
 
   view(): FittingView {
-    const { marks, needed, yard } = this.#options;
+    const { marks, needed, yard, profiles } = this.#options;
     const state = this.#state;
     const { signed } = state;
     return {
       rev: this.#rev,
       needed,
+      profiles,
       steps: this.#steps.map((step) => ({
         id: step.id,
         safety: step.safety,

@@ -118,6 +118,9 @@ export function measured(
   if (stroke.whole === false || (stroke.whole === true && !stroke.made)) {
     return 'That was no whole stroke: its switches were not both seen.';
   }
+  if (stroke.ms < ask.leastMs) {
+    return `That was no whole stroke: ${String(Math.round(stroke.ms))} ms is less than half of travelMs. Hold until the leaf stands.`;
+  }
   before.taken.set(ask.leaf, stroke.number);
   const value = [...before.so, Math.round(stroke.ms)];
   return { ok: value.length >= ask.count && value.every((ms) => ms <= ask.mostMs), value };

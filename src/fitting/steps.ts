@@ -51,7 +51,7 @@ export type Ask =
   /** One leaf is sent, and a person says which way it went. */
   | { kind: 'direction'; leaf: string; end: LeafEnd }
   /** Whole strokes, by hold-to-run, timed. */
-  | { kind: 'travel'; leaf: string; mostMs: number; count: number }
+  | { kind: 'travel'; leaf: string; leastMs: number; mostMs: number; count: number }
   /** The leaves are sent to these ends, and a person says where an animal would go. */
   | { kind: 'exit'; exit: Exit; ends: Record<string, LeafEnd> }
   /** The stop loop opened while a leaf moved; closing it moved nothing. */
@@ -174,22 +174,26 @@ function contacts({ inputs }: Yard): Item[] {
 
 /**
  * With switches the profile's own travel is the limit. Without, a finger timed the stroke and its delay
- * is in it: it has to be over before the interlock's own limit would cut it.
+ * is in it: it has to be over before the interlock's own limit would cut it. What takes less than half of
+ * the travel was let go, or cut, on the way.
  */
-function longestMs({ endSwitches, travelMs, maxOnMs }: LeafConfig): number {
-  return endSwitches ? travelMs : maxOnMs - 2 * TICK_MS;
+function timesOf({ endSwitches, travelMs, maxOnMs }: LeafConfig): {
+  leastMs: number;
+  mostMs: number;
+} {
+  return { leastMs: Math.ceil(travelMs / 2), mostMs: endSwitches ? travelMs : maxOnMs - 2 * TICK_MS };
 }
 
 function leaves({ gate }: Yard): Item[] {
   return gate.leaves.flatMap((leaf) => {
     const { name } = leaf;
-    const mostMs = longestMs(leaf);
+    const ask = { kind: 'travel', leaf: name, ...timesOf(leaf) } as const;
     return [
       item('direction', { kind: 'direction', leaf: name, end: 'extended' }, `${name}.extend`),
       item('direction', { kind: 'direction', leaf: name, end: 'retracted' }, `${name}.retract`),
       yes('ends', name),
-      item('travel', { kind: 'travel', leaf: name, mostMs, count: TIMES }, name),
-      item('low-travel', { kind: 'travel', leaf: name, mostMs, count: 1 }, name),
+      item('travel', { ...ask, count: TIMES }, name),
+      item('low-travel', { ...ask, count: 1 }, name),
     ];
   });
 }

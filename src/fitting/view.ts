@@ -35,6 +35,8 @@ export interface FittingView {
   rev: number;
   /** False where nothing real moves: then the race starts without a fitting. */
   needed: boolean;
+  /** Names of the profiles that the site uses. */
+  profiles: { scale: string; board: string; gate: string; crate: string };
   steps: StepView[];
   signed: (Signature & { holds: boolean }) | null;
   yard: FittingState['yard'];

@@ -31,6 +31,7 @@ export class Fitter {
     this.inputs = Object.fromEntries(yard.inputs.map((name) => [name, !name.endsWith('Button')]));
     this.desk = new FittingDesk({
       yard,
+      profiles: { scale: 'head', board: 'box', gate: 'gate', crate: 'crate' },
       marks: MARKS,
       state: NOTHING_DONE,
       needed: true,

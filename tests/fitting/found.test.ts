@@ -61,6 +61,13 @@ test('a leaf that is slower than its profile, once in five', async () => {
   });
 });
 
+test('a stroke that was let go on the way is not taken', async () => {
+  const f = new Fitter();
+  f.stroke('leafA.extend', 240);
+  expect(await f.say({ do: 'take', item: 'travel:leafA' })).toContain('no whole stroke: 240 ms');
+  expect(f.item('travel:leafA')).toMatchObject({ standing: 'open', result: null });
+});
+
 test('a stroke that a finger times ends with its last renewal, not when the output went off', () => {
   const watch = createWatch([{ name: 'leafA', endSwitches: false }]);
   const still = { inputs: {}, volts: null };

@@ -45,6 +45,7 @@ export function Report({ view }: { view: FittingView }) {
           {words.newYard}: {yard.place} ({yard.who})
         </p>
       )}
+      <p>{words.fitted(view.profiles)}</p>
       <p>
         <b>
           {view.notFitted.length === 0

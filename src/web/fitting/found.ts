@@ -48,7 +48,10 @@ export function remedyOf({ ask }: ItemView): string {
 
 /** The limit of a figure, with its source, or ''. */
 export function limitText(ask: Ask): string {
-  if (ask.kind === 'travel') return `${words.limit.most} ${String(ask.mostMs)} ${words.units.ms}`;
+  if (ask.kind === 'travel') {
+    const [least, most] = [String(ask.leastMs), String(ask.mostMs)];
+    return `${words.limit.least} ${least}, ${words.limit.most} ${most} ${words.units.ms}`;
+  }
   if (ask.kind !== 'figure') return '';
   const { least, most, orMost } = ask.limit;
   const unit = words.units[ask.unit];

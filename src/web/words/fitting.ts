@@ -75,6 +75,7 @@ export interface FittingWords {
   newYardHow: string;
   place: string;
   report: string;
+  fitted: (of: { scale: string; board: string; gate: string; crate: string }) => string;
   print: string;
   back: string;
   next: string;
@@ -214,6 +215,8 @@ export const fittingWords: FittingWords = {
   newYardHow: 'Level, zero, known mass, each exit shown, stop pressed, washed by whom.',
   place: 'Name of the place',
   report: 'Report',
+  fitted: ({ scale, board, gate, crate }) =>
+    `Gate ${gate}, board ${board}, crate ${crate}, weigh head ${scale}`,
   print: 'Print',
   back: 'Back to the steps',
   next: 'Next step',
