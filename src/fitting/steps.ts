@@ -181,7 +181,10 @@ function timesOf({ endSwitches, travelMs, maxOnMs }: LeafConfig): {
   leastMs: number;
   mostMs: number;
 } {
-  return { leastMs: Math.ceil(travelMs / 2), mostMs: endSwitches ? travelMs : maxOnMs - 2 * TICK_MS };
+  return {
+    leastMs: Math.ceil(travelMs / 2),
+    mostMs: endSwitches ? travelMs : maxOnMs - 2 * TICK_MS,
+  };
 }
 
 function leaves({ gate }: Yard): Item[] {
