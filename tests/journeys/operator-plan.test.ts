@@ -1,8 +1,9 @@
 /// <reference lib="dom" />
 /** The place Plan at phone size: cuts dragged over a past session, lists, treatments, marks. */
-import { mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Browser, BrowserContext, Page as Tab } from 'playwright-core';
+import type { Browser, BrowserContext, Locator, Page as Tab } from 'playwright-core';
+import { parse } from 'yaml';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { Snapshot } from '../../src/adapters/page/messages.ts';
 import { BOOK_MODULE } from '../../src/adapters/records/port.ts';
@@ -95,6 +96,11 @@ async function shot(tab: Tab, name: string): Promise<void> {
 }
 
 const part = (tab: Tab, name: string) => tab.locator('.parts').getByRole('button', { name });
+/** A field by the words over it; what a choice offers is in its label too, for `getByLabel`. */
+const field = (where: Locator, name: string) =>
+  where
+    .locator('.field', { has: where.page().getByText(name, { exact: true }) })
+    .locator('select, input');
 const heads = (tab: Tab) => tab.getByTestId('heads').locator('span').allInnerTexts();
 const count = (text: string | undefined) => Number.parseInt(text ?? '', 10);
 
@@ -185,6 +191,114 @@ test.each(['weigh-only', 'sort-only', 'count-only'])(
     expect(changes[0]?.files[0]?.text).toContain(`work: ${kind}`);
   },
 );
+
+/** Says all that a plan can say. */
+const EVERYTHING = `# kept by hand
+plan: 1
+name: All of it
+mob: Twins
+animals: { fromKg: 12, toKg: 65 } # lambs
+lots:
+  - { name: Stores, exit: left, belowKg: 40, mark: red }
+  - { name: Fit, exit: ahead, belowKg: 45, forSlaughter: true, killOn: 2026-12-01, capacity: 60, whenFull: { overflow: Heavy }, splitWith: [Spare] }
+  - { name: Heavy, exit: right, forSlaughter: true }
+  - { name: Spare, exit: ahead, forSlaughter: true, aside: true }
+decide: { hysteresisKg: 0.3, settle: { withinKg: 0.5, forMs: 1000 }, confidence: 0.995, callAfterMs: 5000 }
+unsure: { lot: Stores }
+tags: { lists: [], withdrawal: { lot: Stores }, unread: { exit: left } }
+gain: { leastDays: 14, rules: [{ belowGramsPerDay: 100, lot: Stores }, { fromGramsPerDay: 300, lot: Heavy }] }
+marks:
+  offer: [condition, lame]
+  rules:
+    - { when: [{ mark: lame }, { mark: keep, is: false }], lot: Stores }
+    - { when: [{ mark: condition, from: 3, to: 4.5 }], fromKg: 38, belowKg: 40, lot: Fit }
+    - { when: [{ mark: colour, is: green }], lot: Spare }
+allowUnsureToSlaughter: true # each one is looked at
+`;
+
+test('all that a plan can say is shown, and what is not changed stays as it was written', async () => {
+  const file = join(pen.siteDir, 'plans/all.yaml');
+  writeFileSync(file, EVERYTHING);
+  const tab = await open();
+  await openPlan(tab);
+  await tab.locator('.plan select').first().selectOption('all');
+  await soon(() => tab.getByLabel('Last weighed at least').inputValue()).toBe('14');
+  await soon(() => tab.locator('.wrong').count()).toBe(0);
+  const rule = (of: string, at: number) => tab.locator(`[data-rules=${of}] [data-rule="${at}"]`);
+  expect(await rule('marks', 0).locator('select').nth(3).inputValue()).toBe('not');
+  expect(await field(rule('marks', 1), 'At most').inputValue()).toBe('4.5');
+  expect(await rule('marks', 2).locator('input').first().inputValue()).toBe('green');
+  await tab.locator('[data-lot=Stores]').getByLabel('Below, kg').fill('39.5');
+  await rule('gain', 1).getByRole('button', { name: 'Move up' }).tap();
+  await rule('gain', 0).getByLabel('From, g a day').fill('320');
+  await tab.getByRole('button', { name: 'Save', exact: true }).tap();
+  await soon(() => tab.getByTestId('plan-says').innerText()).toBe('Saved.');
+  const stays = (text: string): string[] =>
+    text.split('\n').filter((line) => !/^gain|belowKg: (40|39.5), mark/.test(line));
+  const saved = readFileSync(file, 'utf8');
+  const values = (text: string): unknown => parse(text);
+  expect(stays(saved).filter((line) => line.includes('#'))).toEqual(
+    stays(EVERYTHING).filter((line) => line.includes('#')),
+  );
+  expect(values(saved)).toEqual(
+    values(
+      EVERYTHING.replace('belowKg: 40, mark', 'belowKg: 39.5, mark').replace(
+        '[{ belowGramsPerDay: 100, lot: Stores }, { fromGramsPerDay: 300, lot: Heavy }]',
+        '[{ fromGramsPerDay: 320, lot: Heavy }, { belowGramsPerDay: 100, lot: Stores }]',
+      ),
+    ),
+  );
+});
+
+test('rules by mark and by daily gain are made on the page, checked, and follow a lot that is renamed', async () => {
+  const tab = await open();
+  await openPlan(tab);
+  const marks = tab.locator('[data-rules=marks]');
+  await marks.getByRole('button', { name: 'Condition' }).tap();
+  await marks.getByRole('button', { name: 'One more rule' }).tap();
+  await field(marks, 'Is').selectOption('range');
+  await field(marks, 'At least').selectOption('3.5');
+  await field(marks, 'At most').selectOption('2');
+  await soon(() => marks.locator('.wrong').innerText()).toContain('no condition is from 3.5 to 2');
+  await field(marks, 'At most').selectOption('');
+  await marks.getByLabel('From, kg').fill('38');
+  await marks.getByRole('button', { name: 'And also' }).tap();
+  await field(marks, 'Mark').nth(1).selectOption('sex');
+  await field(marks, 'Is').nth(1).selectOption('is castrated');
+  await field(marks, 'Goes').selectOption('Fit');
+  const gain = tab.locator('[data-rules=gain]');
+  await gain.getByRole('button', { name: 'Sort by daily gain too' }).tap();
+  await gain.getByLabel('Below, g a day').fill('');
+  await soon(() => gain.locator('.wrong').innerText()).toContain('a limit');
+  await shot(tab, 'plan-gain-wrong');
+  await gain.getByLabel('Below, g a day').fill('120');
+  await tab.locator('[data-lot=Fit]').getByLabel('Lot', { exact: true }).fill('Ready');
+  await tab.locator('[data-rules=decide]').getByRole('button', { name: 'stands still' }).tap();
+  await tab.locator('[data-rules=decide]').getByLabel('Sure to, %').fill('99');
+  await soon(() => tab.locator('.wrong').count()).toBe(0);
+  await tab.getByRole('button', { name: 'Save', exact: true }).tap();
+  await soon(() => changes.length).toBe(1);
+  const plan = changes[0]?.use?.plan;
+  expect(plan?.marks).toEqual({
+    offer: ['condition'],
+    rules: [
+      {
+        when: [
+          { mark: 'condition', from: 3.5 },
+          { mark: 'sex', is: 'castrated' },
+        ],
+        fromKg: 38,
+        lot: 'Ready',
+      },
+    ],
+  });
+  expect(plan?.gain).toEqual({
+    leastDays: 14,
+    rules: [{ belowGramsPerDay: 120, lot: 'Stores' }],
+  });
+  expect(plan?.decide).toMatchObject({ confidence: 0.99 });
+  expect(plan?.decide.settle).toBeUndefined();
+});
 
 test('a list with wrong rows is refused row by row; the right one is looked at, then taken whole', async () => {
   const tab = await open();

@@ -95,8 +95,9 @@ async function behind(tab: Tab, place: string, name: string): Promise<void> {
   }
   if (place === 'plan') {
     for (const more of await tab.locator('.card [aria-expanded]').all()) await more.tap();
-    for (const toggle of ['tags', 'gain', 'marks'])
-      await tab.locator(`[data-rules=${toggle}] button`).first().tap();
+    for (const rules of ['tags', 'gain', 'doubt'])
+      await tab.locator(`[data-rules=${rules}] button`).first().tap();
+    await tab.locator('[data-rules=marks] .add').tap();
     await check(tab, `${name}-plan-open`);
     for (const part of [1, 2]) {
       await tab.locator('.parts button').nth(part).tap();

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { classes, cutsOf, headIn, withCut } from '../../src/web/plan/bands.ts';
+import { classes, cutsOf, headIn, movedUp, renamed, withCut } from '../../src/web/plan/bands.ts';
 import { planWords } from '../../src/web/words/plan.ts';
 import { newPlan } from '../../src/config/plan.ts';
 import { planWords as pseudo } from './pseudo-plan.ts';
@@ -50,4 +50,58 @@ describe('weights under the cuts', () => {
 test('the pseudo-language says every text of the plan, longer', () => {
   expect(Object.keys(pseudo).sort()).toEqual(Object.keys(planWords).sort());
   expect(pseudo.caution.length).toBeGreaterThan(planWords.caution.length * 1.4);
+});
+
+const led = {
+  ...plan,
+  lots: plan.lots.map((lot, at) =>
+    at === 0
+      ? lot
+      : { ...lot, capacity: 9, whenFull: { overflow: 'Stores' }, splitWith: ['Stores'] },
+  ),
+  unsure: { lot: 'Stores' },
+  tags: {
+    lists: [{ file: 'Stores', lot: 'Stores' }],
+    withdrawal: { lot: 'Stores' },
+    unread: { exit: 'left' },
+  },
+  gain: { leastDays: 14, rules: [{ belowGramsPerDay: 100, lot: 'Stores' }] },
+  marks: { offer: ['lame'], rules: [{ when: [{ mark: 'lame' }], lot: 'Stores' }] },
+};
+
+describe('a lot that is renamed', () => {
+  test('is led to by all that led to it before, and nothing else is touched', () => {
+    const text = JSON.stringify(led)
+      .replaceAll('"Stores"', '"Keep"')
+      .replace('"file":"Keep"', '"file":"Stores"');
+    expect(renamed(led, 0, 'Keep')).toEqual(JSON.parse(text));
+  });
+
+  test('takes nothing of another lot of the same name along', () => {
+    const twice = renamed(led, 1, 'Stores');
+    expect(twice.unsure).toEqual({ lot: 'Stores' });
+    expect(renamed(twice, 1, 'Fit').unsure).toEqual({ lot: 'Stores' });
+    expect(renamed(twice, 1, 'Fit')).toEqual(led);
+  });
+});
+
+test('a lot that moves up takes the band of the one before it', () => {
+  const moved = movedUp(led, 1).lots;
+  expect(moved.map(({ name, belowKg }) => [name, belowKg])).toEqual([
+    ['Fit', 40],
+    ['Stores', 45],
+    ['Heavy', undefined],
+  ]);
+  expect(movedUp(led, 2).lots.map(({ name, belowKg }) => [name, belowKg])).toEqual([
+    ['Stores', 40],
+    ['Heavy', 45],
+    ['Fit', undefined],
+  ]);
+  expect(movedUp(withAside, 1).lots.map(({ name, belowKg }) => [name, belowKg])).toEqual([
+    ['Stores', 40],
+    ['Keep', undefined],
+    ['Fit', 45],
+    ['Heavy', undefined],
+  ]);
+  expect(movedUp(led, 0)).toEqual(led);
 });

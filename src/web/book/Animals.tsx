@@ -1,11 +1,15 @@
+import { Fragment } from 'preact';
 import { useState } from 'preact/hooks';
 import type { Line } from '../../adapters/evening.ts';
 import { exitName } from '../say.ts';
 import { bookWords as words } from '../words/book.ts';
+import { PutRight } from './PutRight.tsx';
 import { kgs, lastFive } from './say.ts';
 import { lines } from './state.ts';
 
 const STEP = 50;
+/** Few enough to be the one that is meant: what is wrong about it may be put right. */
+const FEW = 3;
 
 /** What of a line a person may look for. */
 function text(line: Line): string {
@@ -90,7 +94,16 @@ export function Animals() {
         </thead>
         <tbody>
           {found.slice(0, most).map((line) => (
-            <Row line={line} key={`${line.session}/${String(line.animal)}`} />
+            <Fragment key={`${line.session}/${String(line.animal)}`}>
+              <Row line={line} />
+              {found.length > FEW ? null : (
+                <tr>
+                  <td colSpan={4}>
+                    <PutRight line={line} />
+                  </td>
+                </tr>
+              )}
+            </Fragment>
           ))}
         </tbody>
       </table>

@@ -6,7 +6,10 @@ import { Histogram } from './Histogram.tsx';
 import { LotCard } from './LotCard.tsx';
 import { begin, change, edited, openDay, past, pick, plans, shown, tryOn, look } from './state.ts';
 import { Use } from './Use.tsx';
-import { Doubt, MarkRules, TagRules } from './Ways.tsx';
+import { Deciding, Doubt } from './Doubt.tsx';
+import { GainRules } from './Gain.tsx';
+import { MarkRules } from './Marks.tsx';
+import { TagRules } from './Ways.tsx';
 
 const WORKS: Work[] = ['weigh-and-sort', 'weigh-only', 'sort-only', 'count-only'];
 const MOST_LOTS = 5;
@@ -180,9 +183,11 @@ export function Editor() {
         </button>
       ) : null}
       <General plan={plan} />
+      <Deciding plan={plan} />
       <Doubt plan={plan} />
       <TagRules plan={plan} />
       <MarkRules plan={plan} />
+      <GainRules plan={plan} />
     </>
   );
 }

@@ -2,8 +2,8 @@ import { useState } from 'preact/hooks';
 import type { Lot, Plan } from '../../core/sortplan/plan.ts';
 import { exitName } from '../say.ts';
 import { planWords } from '../words/plan.ts';
-import { cutsOf, withCut } from './bands.ts';
-import { Choice, Figure, Text, Toggle } from './fields.tsx';
+import { cutsOf, movedUp, renamed, withCut } from './bands.ts';
+import { Choice, Figure, Name, Text, Toggle, Wrong } from './fields.tsx';
 import { change, plans } from './state.ts';
 
 /** Half a kilogram a touch. */
@@ -72,6 +72,30 @@ function Killed({ lot, at, set }: { lot: Lot; at: number; set: Set }) {
   );
 }
 
+/** Lots that share this one's animals evenly. */
+function Shared({ plan, lot, at, set }: { plan: Plan; lot: Lot; at: number; set: Set }) {
+  const shared = lot.splitWith ?? [];
+  return (
+    <>
+      {plan.lots
+        .filter(({ name }) => name !== lot.name)
+        .map(({ name }) => (
+          <Toggle
+            key={name}
+            on={shared.includes(name)}
+            onChange={(on) => {
+              const all = on ? [...shared, name] : shared.filter((one) => one !== name);
+              set({ splitWith: all.length === 0 ? undefined : all });
+            }}
+          >
+            {planWords.shareWith(name)}
+          </Toggle>
+        ))}
+      <Wrong path={['lots', at, 'splitWith']} below />
+    </>
+  );
+}
+
 function More({ plan, lot, at }: { plan: Plan; lot: Lot; at: number }) {
   const set: Set = (given) => {
     change(withLot(plan, at, given));
@@ -121,6 +145,12 @@ function More({ plan, lot, at }: { plan: Plan; lot: Lot; at: number }) {
       >
         {planWords.aside}
       </Toggle>
+      <Shared plan={plan} lot={lot} at={at} set={set} />
+      {at === 0 ? null : (
+        <button type="button" class="small" onClick={() => change(movedUp(plan, at))}>
+          {planWords.moveUp}
+        </button>
+      )}
       <button
         type="button"
         class="small"
@@ -146,12 +176,12 @@ export function LotCard({ plan, at }: { plan: Plan; at: number }) {
         <i class={`pattern pattern-${String(at % 6)}`} aria-hidden="true" /> {planWords.lot(at)}
       </legend>
       <div class="pair">
-        <Text
+        <Name
           label={planWords.lotName}
           path={['lots', at, 'name']}
           value={lot.name}
           onChange={(name) => {
-            change(withLot(plan, at, { name }));
+            change(renamed(plan, at, name));
           }}
         />
         <Choice

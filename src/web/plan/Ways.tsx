@@ -1,72 +1,31 @@
-/** Where doubt goes, tags, marks: what a plan says besides its lots. */
+/** Ways to a lot or an exit, and what a plan says of tags. */
 import type { Plan, Way } from '../../core/sortplan/plan.ts';
 import { exitName } from '../say.ts';
 import { words } from '../words/en.ts';
 import { planWords } from '../words/plan.ts';
-import { Choice, Field, Figure, Toggle } from './fields.tsx';
+import { Choice, Toggle } from './fields.tsx';
 import { lists } from './lists.ts';
 import { change, plans } from './state.ts';
 
-const MARKS = ['condition', 'sex', 'rearing', 'keep', 'lame'];
-const MOST_MARKS = 3;
-
-function keyOf(way: Way): string {
+export function keyOf(way: Way): string {
   if (way === 'hold') return 'hold';
   return 'exit' in way ? `exit ${way.exit}` : `lot ${way.lot}`;
 }
 
-function wayOf(key: string): Way {
+export function wayOf(key: string): Way {
   if (key === 'hold') return 'hold';
   const cut = key.indexOf(' ');
   const name = key.slice(cut + 1);
   return key.startsWith('exit') ? { exit: name } : { lot: name };
 }
 
-function waysOf(plan: Plan, hold: boolean): [string, string][] {
+export function waysOf(plan: Plan, hold: boolean): [string, string][] {
   const exits = plans.value?.exits ?? [];
   return [
     ...(hold ? [['hold', planWords.hold] as [string, string]] : []),
     ...plan.lots.map(({ name }): [string, string] => [`lot ${name}`, planWords.toLot(name)]),
     ...exits.map((exit): [string, string] => [`exit ${exit}`, planWords.toExit(exitName(exit))]),
   ];
-}
-
-/** Not sure, leeway, call. */
-export function Doubt({ plan }: { plan: Plan }) {
-  const { decide } = plan;
-  return (
-    <fieldset class="card">
-      <legend>{planWords.unsure}</legend>
-      <Choice
-        label={planWords.unsure}
-        path={['unsure']}
-        value={keyOf(plan.unsure)}
-        choices={waysOf(plan, true)}
-        onChange={(key) => {
-          change({ ...plan, unsure: wayOf(key) });
-        }}
-      />
-      <div class="pair">
-        <Figure
-          label={planWords.leeway}
-          path={['decide', 'hysteresisKg']}
-          value={decide.hysteresisKg}
-          onChange={(hysteresisKg) => {
-            if (hysteresisKg !== null) change({ ...plan, decide: { ...decide, hysteresisKg } });
-          }}
-        />
-        <Figure
-          label={`${planWords.callAfter}, ${planWords.seconds}`}
-          path={['decide', 'callAfterMs']}
-          value={decide.callAfterMs / 1000}
-          onChange={(s) => {
-            if (s !== null)
-              change({ ...plan, decide: { ...decide, callAfterMs: Math.round(s * 1000) } });
-          }}
-        />
-      </div>
-    </fieldset>
-  );
 }
 
 type Tags = NonNullable<Plan['tags']>;
@@ -115,7 +74,7 @@ export function TagRules({ plan }: { plan: Plan }) {
     change(on ? { ...others, tags: { lists: [], withdrawal, unread: 'hold' } } : others);
   };
   return (
-    <fieldset class="card">
+    <fieldset class="card" data-rules="tags">
       <legend>{planWords.tags}</legend>
       <Toggle on={tags !== undefined} onChange={toggle}>
         {planWords.tagsOn}
@@ -146,33 +105,6 @@ export function TagRules({ plan }: { plan: Plan }) {
           <Lists plan={plan} tags={tags} set={set} />
         </>
       )}
-    </fieldset>
-  );
-}
-
-export function MarkRules({ plan }: { plan: Plan }) {
-  const marks = plan.marks ?? { offer: [], rules: [] };
-  const press = (name: string, on: boolean): void => {
-    const offer = on ? [...marks.offer, name] : marks.offer.filter((one) => one !== name);
-    const others = { ...plan };
-    delete others.marks;
-    const empty = offer.length === 0 && marks.rules.length === 0;
-    change(empty ? others : { ...others, marks: { ...marks, offer: offer.slice(-MOST_MARKS) } });
-  };
-  return (
-    <fieldset class="card">
-      <legend>{planWords.marks}</legend>
-      <p class="hint">{planWords.marksOffered}</p>
-      <div class="pair">
-        {MARKS.map((name) => (
-          <Toggle key={name} on={marks.offer.includes(name)} onChange={(on) => press(name, on)}>
-            {words.markNames[name] ?? name}
-          </Toggle>
-        ))}
-      </div>
-      <Field label={planWords.markRules(marks.rules.length)} path={['marks']} below>
-        {null}
-      </Field>
     </fieldset>
   );
 }

@@ -51,6 +51,44 @@ export function classes(weights: readonly number[]): { fromKg: number; head: num
   return head;
 }
 
+/** The plan with a lot and the one before it in each other's place; the cuts stay where they are. */
+export function movedUp(plan: Plan, at: number): Plan {
+  const [lot, before] = [plan.lots[at], plan.lots[at - 1]];
+  if (lot === undefined || before === undefined) return plan;
+  const bands = lot.aside !== true && before.aside !== true;
+  const put = (one: Lot, cut: Lot): Lot => {
+    const { belowKg: own, ...others } = one;
+    const belowKg = bands ? cut.belowKg : own;
+    return belowKg === undefined ? others : { ...others, belowKg };
+  };
+  const lots = [...plan.lots];
+  lots.splice(at - 1, 2, put(lot, before), put(before, lot));
+  return { ...plan, lots };
+}
+
+/** Keys whose value is a lot's name: of rules and ways, of overflow, of an even split. */
+const NAMES_LOT = ['lot', 'overflow', 'splitWith'];
+
+/**
+ * The plan with one lot renamed; whatever led to the old name leads to the new one. Where two lots have
+ * the same name nothing follows: it would not be known whose way it was.
+ */
+export function renamed(plan: Plan, at: number, name: string): Plan {
+  const was = plan.lots[at]?.name;
+  const lots = plan.lots.map((lot, place) => (place === at ? { ...lot, name } : lot));
+  const others = plan.lots.filter((_, place) => place !== at);
+  if (others.some((lot) => lot.name === was || lot.name === name)) return { ...plan, lots };
+  const follow = (value: unknown, names: boolean): unknown => {
+    if (Array.isArray(value)) return value.map((one) => follow(one, names));
+    if (typeof value !== 'object' || value === null) return names && value === was ? name : value;
+    const entries = Object.entries(value);
+    return Object.fromEntries(
+      entries.map(([key, one]) => [key, follow(one, NAMES_LOT.includes(key))]),
+    );
+  };
+  return follow({ ...plan, lots }, false) as Plan;
+}
+
 /** The plan with one cut moved, kept between its neighbours; steps of 0.1 kg. */
 export function withCut(plan: Plan, lot: number, kg: number): Plan {
   const cuts = cutsOf(plan);

@@ -7,7 +7,7 @@ import { problems } from './state.ts';
 type Path = (string | number)[];
 
 /** What is wrong at a path, and below it where `below` says so. */
-function Wrong({ path, below }: { path: Path; below?: boolean }) {
+export function Wrong({ path, below }: { path: Path; below?: boolean }) {
   const found = problems.value.filter(
     (one) =>
       path.every((key, at) => String(one.path[at]) === String(key)) &&
@@ -67,12 +67,38 @@ export function Text(props: {
   );
 }
 
+/** A name that others go by: it counts when it is written, not with each letter. */
+export function Name(props: {
+  label: string;
+  path: Path;
+  value: string;
+  onChange: (value: string) => void;
+}) {
+  const [typed, setTyped] = useState<string | null>(null);
+  return (
+    <Field label={props.label} path={props.path}>
+      <input
+        type="text"
+        autocomplete="off"
+        value={typed ?? props.value}
+        onInput={(event) => {
+          setTyped(event.currentTarget.value);
+        }}
+        onChange={(event) => {
+          setTyped(null);
+          props.onChange(event.currentTarget.value.trim());
+        }}
+      />
+    </Field>
+  );
+}
+
 /** A number that keeps what is typed until it is one; null where the field is empty. */
 export function Figure(props: {
   label: string;
   hint?: string;
   path: Path;
-  value: number | null;
+  value: number | null | undefined;
   onChange: (value: number | null) => void;
 }) {
   const [typed, setTyped] = useState<string | null>(null);
@@ -91,7 +117,7 @@ export function Figure(props: {
       <input
         inputMode="decimal"
         autocomplete="off"
-        value={typed ?? (props.value === null ? '' : String(props.value))}
+        value={typed ?? String(props.value ?? '')}
         onInput={(event) => {
           take(event.currentTarget.value);
         }}

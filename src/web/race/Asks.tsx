@@ -12,7 +12,7 @@ export function Asks() {
   if (asks.length === 0 && !held) return null;
   return (
     <section class="asks" role="alert">
-      {asks.includes('unsure') ? <p data-testid="ask-unsure">{words.askUnsure}</p> : null}
+      {asks.includes('unsure') && !held ? <p data-testid="ask-unsure">{words.askUnsure}</p> : null}
       {asks.includes('full') ? <p data-testid="ask-full">{words.askFull}</p> : null}
       <Answers />
       {asks.includes('tags') ? (

@@ -6,7 +6,7 @@ import { words } from '../words/en.ts';
 type Value = string | number | boolean;
 
 /** Values of the marks that have some; the others are given or not. */
-const VALUES: Record<string, (string | number)[]> = {
+export const MARK_VALUES: Record<string, (string | number)[]> = {
   condition: [1, 1.5, 2, 2.5, 3, 3.5, 4, 4.5, 5],
   sex: ['female', 'male', 'castrated'],
   rearing: ['single', 'twin'],
@@ -15,14 +15,14 @@ const VALUES: Record<string, (string | number)[]> = {
 /** The mark whose values are laid out, or null. */
 const choosing = signal<string | null>(null);
 
-function valueWords(value: Value): string {
+export function markValueWords(value: Value): string {
   return words.markValues[String(value)] ?? String(value);
 }
 
 /** One button a mark; what has values lays them out first. */
 function MarkButton({ name, animal }: { name: string; animal: Animal }) {
   const given = animal.marks.find((mark) => mark.name === name)?.value ?? false;
-  const values = VALUES[name];
+  const values = MARK_VALUES[name];
   const press = (): void => {
     if (values === undefined) give(animal, name, given === false);
     else choosing.value = choosing.value === name ? null : name;
@@ -36,7 +36,7 @@ function MarkButton({ name, animal }: { name: string; animal: Animal }) {
       onClick={press}
     >
       {words.markNames[name] ?? name}
-      {values === undefined || given === false ? null : <b>{valueWords(given)}</b>}
+      {values === undefined || given === false ? null : <b>{markValueWords(given)}</b>}
     </button>
   );
 }
@@ -52,7 +52,7 @@ function Values({ name, animal }: { name: string; animal: Animal }) {
   const given = animal.marks.find((mark) => mark.name === name)?.value ?? false;
   return (
     <div class="values" role="group" aria-label={words.markNames[name] ?? name}>
-      {(VALUES[name] ?? []).map((value) => (
+      {(MARK_VALUES[name] ?? []).map((value) => (
         <button
           type="button"
           key={value}
@@ -61,7 +61,7 @@ function Values({ name, animal }: { name: string; animal: Animal }) {
             give(animal, name, given === value ? false : value);
           }}
         >
-          {valueWords(value)}
+          {markValueWords(value)}
         </button>
       ))}
     </div>

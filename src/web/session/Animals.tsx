@@ -35,7 +35,7 @@ function Tag({ animal }: { animal: number }) {
 }
 
 /** What one tap puts right about an animal; what was written stays beside it. */
-function PutRight({ one }: { one: ShownAnimal }) {
+export function PutRight({ one }: { one: Pick<ShownAnimal, 'animal' | 'lot' | 'dose'> }) {
   const { animal } = one;
   const lots = (layout.value?.lots ?? []).map(({ name }) => [name, name] as const);
   return (

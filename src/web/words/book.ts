@@ -104,6 +104,9 @@ export interface BookWords {
     takenBack: string;
     clockUnset: string;
     more: string;
+    putRight: string;
+    takeBack: string;
+    onlyRead: string;
   };
   history: {
     title: string;
@@ -232,7 +235,8 @@ export const bookWords: BookWords = {
   animals: {
     title: 'Every animal',
     filter: 'Show only',
-    filterHint: 'Part of a tag, a lot, a pen, “by hand” …',
+    filterHint:
+      'Part of a tag, a lot, a pen, “by hand” … With three or fewer left each can be put right.',
     shown: (shown, all) => `${String(shown)} of ${String(all)}`,
     columns: { time: 'At', tag: 'Tag', kg: 'kg', where: 'Lot and pen' },
     notCounted: (why) => `not counted: ${why}`,
@@ -242,6 +246,9 @@ export const bookWords: BookWords = {
     takenBack: 'as it was',
     clockUnset: 'clock was not set',
     more: 'Show more',
+    putRight: 'Put it right',
+    takeBack: 'Take that back',
+    onlyRead: 'Only animals of the session that is on can be put right.',
   },
   history: {
     title: 'One animal',

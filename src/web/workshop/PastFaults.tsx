@@ -31,7 +31,8 @@ function PastFault({ one }: { one: FaultOfDay }) {
 /** Faults by day, newest first, each with what to do about it. */
 export function PastFaults() {
   const all = pastFaults.value ?? [];
-  const days = [...new Set(all.map(({ day }) => day))];
+  // By the calendar, and not as written: a clock may have been put right between them.
+  const days = [...new Set(all.map(({ day }) => day))].sort().reverse();
   return (
     <section>
       <h2>{words.faults}</h2>
