@@ -2,6 +2,8 @@ import type { Refusal } from '../adapters/page/contracts.ts';
 
 /** Longer than the daemon is given to answer, ms. */
 const PATIENCE_MS = 4000;
+/** What is only read may take a small board so long, ms: a first look into the day book does. */
+const READING_MS = 15_000;
 
 export type Answer<T> = { ok: true; value: T } | { ok: false; refusal: Refusal | null };
 
@@ -28,7 +30,7 @@ export async function post<T>(
 
 export async function get<T>(path: string): Promise<T | null> {
   try {
-    const response = await fetch(path, { signal: AbortSignal.timeout(PATIENCE_MS) });
+    const response = await fetch(path, { signal: AbortSignal.timeout(READING_MS) });
     return response.ok ? ((await response.json()) as T) : null;
   } catch {
     return null;

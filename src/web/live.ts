@@ -50,7 +50,7 @@ export function keepLive(ears: LiveEars): { again(): void } {
   };
   const later = (): void => {
     close();
-    timer = setTimeout(open, AGAIN_MS);
+    timer = window.setTimeout(open, AGAIN_MS);
   };
 
   document.addEventListener('visibilitychange', () => {

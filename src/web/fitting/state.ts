@@ -43,7 +43,7 @@ export function keepLooking(): () => void {
   let over = false;
   const turn = async (): Promise<void> => {
     if (!document.hidden) await look();
-    if (!over) timer = setTimeout(() => void turn(), EVERY_MS);
+    if (!over) timer = window.setTimeout(() => void turn(), EVERY_MS);
   };
   void turn();
   return () => {

@@ -100,7 +100,7 @@ let pausing = 0;
 /** Has the plan checked, and tried on the session that is shown, once typing pauses. */
 export function look(): void {
   clearTimeout(pausing);
-  pausing = setTimeout(() => void check(), PAUSE_MS);
+  pausing = window.setTimeout(() => void check(), PAUSE_MS);
 }
 
 async function check(): Promise<void> {

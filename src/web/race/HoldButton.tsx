@@ -40,7 +40,7 @@ export function HoldButton(props: {
   const begin = (): void => {
     if (timer.current !== 0 || props.disabled) return;
     setHeld(true);
-    timer.current = setTimeout(() => {
+    timer.current = window.setTimeout(() => {
       end();
       swallowRelease();
       props.onHeld();
