@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { BOOK_MODULE } from '../../src/adapters/records/port.ts';
 import { fillBook } from './book-site.ts';
 import { axe, tooSmallOrWide } from './looks.ts';
-import { buildPage, openBrowser, openPen, phone, soon, type Pen } from './pen.ts';
+import { buildPage, openBrowser, openPen, OPERATOR, phone, soon, type Pen } from './pen.ts';
 
 /** Where pictures of every screen are kept; nowhere if not said. */
 const SHOTS = process.env['FANK_SHOTS'];
@@ -79,9 +79,9 @@ test('the day’s first screen says what to act on, and everything adds up', asy
   await tab.getByLabel('Killing-out per cent').fill('45');
   await soon(() => tab.locator('.lot-card').first().innerText()).toContain('Carcass, estimated');
   await tab.getByLabel('Show only').fill('by hand');
-  expect(await tab.locator('.animals tbody tr').count()).toBe(1);
+  expect(await tab.locator('.animals tbody tr:not(.put)').count()).toBe(1);
   await tab.getByLabel('Show only').fill('put right');
-  const corrected = await tab.locator('.animals tbody tr').innerText();
+  const corrected = await tab.locator('.animals tbody tr:not(.put)').innerText();
   expect(corrected).toMatch(/Heavy[\s\S]*Lot put right: was \w+, is Heavy \(operator 1\)/);
 
   await tab.getByLabel('Last five digits of its tag').fill(tag.slice(-5));
@@ -111,6 +111,30 @@ test('the day’s first screen says what to act on, and everything adds up', asy
     ]);
     expect(file.suggestedFilename()).toBe(`fank-2026-09-26.${ending}`);
   }
+  await context.close();
+});
+
+test('an animal of the session that is on is put right in the book; of older days it is only read', async () => {
+  const context = await phone(browser);
+  const tab = await context.newPage();
+  await toBook(tab);
+  await tab.getByLabel('Show only').fill('put right');
+  expect(await tab.locator('.animals').innerText()).toContain('Only animals of the session');
+  pen.show({ session: 'S2' });
+  const row = tab.locator('[data-put-right="30"]');
+  await row.getByRole('button', { name: 'Put it right' }).tap();
+  await row.getByRole('button', { name: 'Stores' }).tap();
+  // Who says so has to be known.
+  await tab.locator('form.sheet input').fill(OPERATOR);
+  await tab.locator('form.sheet button[type=submit]').tap();
+  await tab.locator('.device').waitFor();
+  expect(pen.orders).toEqual([]);
+  await row.getByRole('button', { name: 'Stores' }).tap();
+  await soon(() => pen.orders).toEqual([{ do: 'went', animal: 30, lot: 'Stores' }]);
+  expect((await axe(tab)).wrong).toEqual([]);
+  expect(await tooSmallOrWide(tab)).toEqual([]);
+  if (SHOTS !== undefined) await tab.screenshot({ path: join(SHOTS, 'book-put-right.png') });
+  pen.reset();
   await context.close();
 });
 

@@ -58,7 +58,12 @@ function fillBook(dir: string): void {
     const when = { atMs: Date.now() - DAY + at * 12_000, clockSet: true };
     return letGo(at + 1, { session: 'S1', recordedKg: kg, reason: `${String(kg)} kg` }, when);
   });
-  store.write([session('S1'), ...rows]);
+  // One that was short, before it.
+  const few = Array.from({ length: 29 }, (_, at) => {
+    const when = { atMs: Date.now() - DAY - 600_000 + at * 12_000, clockSet: true };
+    return letGo(at + 1, { session: 'S0', recordedKg: 30 + at / 2 }, when);
+  });
+  store.write([session('S0'), ...few, session('S1'), ...rows]);
   db.close();
 }
 
@@ -110,6 +115,13 @@ test('a cut is dragged, head per lot follows, what would change is said, it is s
   const before = (await heads(tab)).map(count);
   expect(before.reduce((sum, one) => sum + one, 0)).toBe(HEAD);
   await soon(() => tab.getByTestId('what-would').innerText()).toContain(`All ${String(HEAD)} head`);
+  const offered = field(tab.locator('.plan'), 'Weights of').locator('option');
+  expect(await offered.count()).toBe(2);
+  // The session that is on: not with 29 head, but with 30 and more.
+  pen.show({ session: 'S0' });
+  await soon(() => offered.count()).toBe(1);
+  pen.show({ session: 'S1' });
+  await soon(() => offered.allInnerTexts()).toContain('this session');
   await shot(tab, 'plan-sun');
   const handle = tab.getByRole('slider').first();
   const box = await handle.locator('.around').boundingBox();

@@ -97,7 +97,7 @@ export function Animals() {
             <Fragment key={`${line.session}/${String(line.animal)}`}>
               <Row line={line} />
               {found.length > FEW ? null : (
-                <tr>
+                <tr class="put">
                   <td colSpan={4}>
                     <PutRight line={line} />
                   </td>
