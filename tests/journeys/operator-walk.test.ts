@@ -71,12 +71,12 @@ async function race(tab: Tab, pen: Pen, name: string): Promise<void> {
   await tab.getByTestId('devices').waitFor();
   await check(tab, `${name}-menu`);
   await tab.locator('header button[aria-expanded]').tap();
-  pen.page.describe({ ...layout, marks: ['condition', 'lame', 'keep'] });
-  pen.show(DECIDED);
+  pen.page.describe({ ...layout, id: 2, marks: ['condition', 'lame', 'keep'] });
+  pen.show({ ...DECIDED, layout: 2 });
   await tab.locator('.marks').waitFor();
   await check(tab, `${name}-let-go`);
   const faults: Parameters<Pen['show']>[0]['faults'] = [{ name: 'held-long', detail: null }];
-  pen.show({ ...DECIDED, letGo: null, faults, asks: ['unsure', 'lane', 'crate'] });
+  pen.show({ ...DECIDED, layout: 2, letGo: null, faults, asks: ['unsure', 'lane', 'crate'] });
   await tab.getByTestId('held-alarm').waitFor();
   await check(tab, `${name}-alarm`);
   await tab.locator('header button[aria-expanded]').tap();
