@@ -69,6 +69,8 @@ export interface GainLine extends Line {
   /** The weight that it is reckoned from. */
   fromKg: number;
   fromDay: string;
+  /** It stood in a list that somebody brought in. */
+  fromList: boolean;
   /** Whole and part days between. */
   days: number;
   gramsADay: number;
@@ -184,10 +186,13 @@ export interface Evening {
   pace: Pace;
 }
 
-/** One weighing of an animal that was asked for by the end of its tag. */
+/** One weight of an animal that was asked for by the end of its tag. */
 export interface PastWeight {
   day: string;
+  /** '' of a weight from a list. */
   time: string;
+  /** Weighed here, or from a list that somebody brought in. */
+  source: 'crossing' | 'list';
   kg: number | null;
   uncertaintyKg: number | null;
   lot: string | null;

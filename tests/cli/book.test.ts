@@ -46,6 +46,7 @@ describe('fank book', () => {
     expect(code).toBe(0);
     expect(out).toContain('2026-09-13 (Europe/London)');
     expect(out).toMatch(/^09:00:00 +1 +- +36\.25 +0\.12 +Stores +ahead +settled$/m);
+    expect(out).toContain('Stores, head from 36 kg: 1');
   });
 
   it('says that it is not for trade, and what the checks with a known mass of that day found', async () => {

@@ -1,7 +1,7 @@
 import type Database from 'better-sqlite3';
 import type { Animal, PastWeight } from '../evening.ts';
 import { readDay, type BookRow, type BookSession } from './day-book.ts';
-import { dailyGain, type Weighing } from './gain.ts';
+import { dailyGain, UNKNOWN_CONDITION, type Weighing } from './gain.ts';
 import { range } from './schema.ts';
 
 const DAY_MS = 86_400_000;
@@ -18,11 +18,16 @@ export function animalsEnding(
   lastDigits: string,
   farm: string | null,
 ): Animal[] {
-  const hits = db.prepare(DAYS_OF).all({ ending: `%${lastDigits}`, farm }) as Hit[];
-  const tags = [...new Set(hits.map(({ tag }) => tag))].slice(0, MOST_TAGS);
+  const asked = { ending: `%${lastDigits}`, farm };
+  const hits = db.prepare(DAYS_OF).all(asked) as Hit[];
+  const listed = db.prepare(LISTED).all(asked) as ListedWeight[];
+  const tags = [...new Set([...hits, ...listed].map(({ tag }) => tag))].slice(0, MOST_TAGS);
   return tags.map((tag) => {
     const days = hits.filter((hit) => hit.tag === tag).map(({ day }) => day);
-    return { tag, weights: weightsOf(db, tag, days.slice(0, MOST_DAYS), farm) };
+    const seen = days.slice(0, MOST_DAYS).flatMap((day) => seenOn(db, day, tag, farm));
+    const lists = listed.filter((one) => one.tag === tag).map(ofList);
+    const all = [...seen, ...lists].sort((one, two) => two.day.localeCompare(one.day));
+    return { tag, weights: withGains(all).slice(0, MOST_DAYS) };
   });
 }
 
@@ -53,19 +58,17 @@ const DAYS_OF = `
   WHERE @farm IS NULL OR coalesce(s.farm, '') = @farm
   ORDER BY c.day DESC, hit.tag`;
 
-interface Seen {
-  row: BookRow;
-  session: BookSession;
+const LISTED = `
+  SELECT tag, day, kg FROM earlier_weight
+  WHERE tag LIKE @ending AND (@farm IS NULL OR farm = @farm) ORDER BY day DESC, tag`;
+
+interface ListedWeight extends Hit {
+  kg: number;
 }
 
-function weightsOf(
-  db: Database.Database,
-  tag: string,
-  days: string[],
-  farm: string | null,
-): PastWeight[] {
-  const all = days.flatMap((day) => seenOn(db, day, tag, farm));
-  return all.map((one, i) => pastWeight(one, before(all.slice(i + 1), one)));
+/** A weight as it is shown, and what a gain may be reckoned from; null where it is not sure. */
+interface Seen extends Omit<PastWeight, 'gain'> {
+  weighing: Weighing | null;
 }
 
 /** By way of the one query, so that what was put right afterwards is put right here too. */
@@ -76,47 +79,48 @@ function seenOn(db: Database.Database, day: string, tag: string, farm: string | 
     .filter((row) => row.tag === tag)
     .flatMap((row) => {
       const session = book.sessions.find(({ id }) => id === row.session);
-      return session === undefined ? [] : [{ row, session }];
+      return session === undefined ? [] : [ofCrossing(row, session)];
     })
     .reverse();
 }
 
-function before(earlier: Seen[], { row }: Seen): Seen | null {
-  const is = (one: Seen): boolean => isSure(one.row) && one.row.atMs <= row.atMs - DAY_MS;
-  return isSure(row) ? (earlier.find(is) ?? null) : null;
-}
-
-function isSure(row: BookRow): boolean {
-  return row.recordedKg !== null && !row.unsure && row.notCounted === null && row.clock !== 'unset';
-}
-
-function pastWeight(now: Seen, then: Seen | null): PastWeight {
-  const { row, session } = now;
-  const gain = then === null ? null : dailyGain(weighing(then), weighing(now));
+function ofCrossing(row: BookRow, { hoursOffFeed, fleece }: BookSession): Seen {
+  const { atMs, day, recordedKg: kg, uncertaintyKg, lot, pen, unsure, notCounted } = row;
+  const isSure = !unsure && notCounted === null && row.clock !== 'unset';
   return {
-    day: row.day,
-    time: row.localTime.slice(11, 16),
-    kg: row.recordedKg,
-    uncertaintyKg: row.uncertaintyKg,
-    lot: row.lot,
-    pen: row.pen,
-    unsure: row.unsure,
-    notCounted: row.notCounted,
-    hoursOffFeed: session.hoursOffFeed,
-    fleece: session.fleece,
-    gain:
-      gain === null
-        ? null
-        : {
-            gramsADay: gain.gramsADay,
-            uncertainty: gain.uncertainty,
-            widened: gain.widened,
-          },
+    ...{ day, time: row.localTime.slice(11, 16), kg, uncertaintyKg },
+    source: 'crossing',
+    ...{ lot, pen, unsure, notCounted, hoursOffFeed, fleece },
+    weighing: kg !== null && isSure ? { atMs, kg, uncertaintyKg, hoursOffFeed, fleece } : null,
   };
 }
 
-function weighing({ row, session }: Seen): Weighing {
-  const { hoursOffFeed, fleece } = session;
-  const { atMs, uncertaintyKg } = row;
-  return { atMs, kg: row.recordedKg ?? 0, uncertaintyKg, hoursOffFeed, fleece };
+function ofList({ day, kg }: ListedWeight): Seen {
+  return {
+    ...{ day, time: '', kg, lot: null, pen: null, unsure: false, notCounted: null },
+    ...UNKNOWN_CONDITION,
+    source: 'list',
+    weighing: { atMs: Date.parse(day), kg, ...UNKNOWN_CONDITION },
+  };
+}
+
+/** Newest first: each with the gain since the sure weight before it, a day or more earlier. */
+function withGains(all: Seen[]): PastWeight[] {
+  return all.map(({ weighing, ...shown }, i) => {
+    const now = { weighing, ...shown };
+    const gains = all.slice(i + 1).map((then) => gainSince(then, now));
+    return { ...shown, gain: gains.find((gain) => gain !== null) ?? null };
+  });
+}
+
+/** A list knows the day alone: what is compared with it is taken as whole days apart. */
+function gainSince(then: Seen, now: Seen): PastWeight['gain'] {
+  if (then.weighing === null || now.weighing === null) return null;
+  const byDay = then.source === 'list' || now.source === 'list';
+  const atOf = (one: Seen, atMs: number): number => (byDay ? Date.parse(one.day) : atMs);
+  const from = { ...then.weighing, atMs: atOf(then, then.weighing.atMs) };
+  const to = { ...now.weighing, atMs: atOf(now, now.weighing.atMs) };
+  if (from.atMs > to.atMs - DAY_MS) return null;
+  const { gramsADay, uncertainty, widened } = dailyGain(from, to);
+  return { gramsADay, uncertainty, widened };
 }

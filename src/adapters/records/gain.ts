@@ -15,6 +15,9 @@ export interface Weighing {
   fleece: string | null;
 }
 
+/** What is not known of a weight from a list. */
+export const UNKNOWN_CONDITION = { uncertaintyKg: null, hoursOffFeed: null, fleece: null };
+
 export interface Gain {
   days: number;
   gramsADay: number;
@@ -91,8 +94,8 @@ function fleeceKg(a: Weighing, b: Weighing): Widening {
 export interface AnimalGain {
   tag: string;
   row: BookRow;
-  /** The weight that it is reckoned from, and its day. */
-  from: { kg: number; day: string };
+  /** The weight that it is reckoned from, its day, and whether it is from a list. */
+  from: { kg: number; day: string; list: boolean };
   gain: Gain;
 }
 
@@ -107,11 +110,18 @@ export function dayGains(db: Database.Database, book: DayBook): AnimalGain[] {
     const previous = before(row.tag, row, session.farm);
     if (previous === null) return [];
     const gain = dailyGain(previous, weighing(row, kg, session));
-    return [{ tag: row.tag, row, from: { kg: previous.kg, day: previous.day }, gain }];
+    return [
+      {
+        tag: row.tag,
+        row,
+        from: { kg: previous.kg, day: previous.day, list: previous.list },
+        gain,
+      },
+    ];
   });
 }
 
-type Before = Weighing & { day: string };
+type Before = Weighing & { day: string; list: boolean };
 
 /** The last sure weight before a crossing on the same farm: of a crossing, or from a list. */
 function previousWeighing(
@@ -120,15 +130,14 @@ function previousWeighing(
   const [crossing, listed] = [db.prepare(BEFORE), db.prepare(LISTED)];
   return (tag, { session: id, animal, atMs, day }, farm) => {
     const asked = { tag, id, animal, until: atMs - DAY_MS, farm };
-    const weighed = crossing.get(asked) as Before | undefined;
+    const weighed = crossing.get(asked) as Omit<Before, 'list'> | undefined;
     const list = listed.get({ tag, farm, day }) as { day: string; kg: number } | undefined;
     if (list === undefined || (weighed !== undefined && weighed.day >= list.day)) {
-      return weighed ?? null;
+      return weighed === undefined ? null : { ...weighed, list: false };
     }
     // A list knows the day alone: taken as the same hour, as many days ago.
     const days = Math.round((Date.parse(day) - Date.parse(list.day)) / DAY_MS);
-    const unknown = { uncertaintyKg: null, hoursOffFeed: null, fleece: null };
-    return { ...list, ...unknown, atMs: atMs - days * DAY_MS };
+    return { ...list, ...UNKNOWN_CONDITION, atMs: atMs - days * DAY_MS, list: true };
   };
 }
 

@@ -36,6 +36,7 @@ export function gainLine({ row, from, gain }: AnimalGain): GainLine {
     ...lineOf(row),
     fromKg: from.kg,
     fromDay: from.day,
+    fromList: from.list,
     days: gain.days,
     gramsADay: gain.gramsADay,
     uncertainty: gain.uncertainty,

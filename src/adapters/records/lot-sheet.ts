@@ -1,13 +1,13 @@
 import type { SheetAsk, Unanswered } from '../evening.ts';
 import type { BookRow, DayBook } from './day-book.ts';
 import { freeOn, isHeld } from './first-screen.ts';
-import { averageable, carcassKg, counted } from './lots.ts';
+import { averageable, carcassKg, counted, groups } from './lots.ts';
 import { SHEET_STYLE } from './sheet-style.ts';
 import { summarise, type WeightSummary } from './statistics.ts';
 
 /**
- * A page of A4 to hand to the haulier or to keep: one lot (or one pen) of one farm on one day. Read,
- * not read and untagged make up the head; the loading count stands against it.
+ * One page of A4 to hand to the haulier, and behind it the list of tags: one lot (or one pen) of one
+ * farm on one day. Read, not read and untagged make up the head; the loading count stands against it.
  */
 export function lotSheet(book: DayBook, ask: SheetAsk): string | Unanswered {
   const rows = counted(book).filter(
@@ -41,8 +41,8 @@ function page(book: DayBook, rows: BookRow[], ask: SheetAsk): string {
     table('Weight', weightLines(book, rows, ask.killingOut)),
     withdrawal(rows),
     loading(rows, ask.loaded),
-    tagList(rows),
     signatures(),
+    behind(title, rows),
     '</main></body></html>\n',
   ].join('\n');
 }
@@ -52,6 +52,7 @@ function whereLines(book: DayBook, rows: BookRow[], ask: SheetAsk): [string, str
   const sessions = book.sessions.filter(({ id }) => ids.has(id));
   const all = (of: (session: DayBook['sessions'][number]) => string | number | null): string =>
     [...new Set(sessions.map(of))].filter((one) => one !== null).join(', ');
+  const hours = all(({ hoursOffFeed }) => (hoursOffFeed === null ? null : `${hoursOffFeed} h`));
   return [
     ['Farm', all(({ farm }) => farm)],
     ['From holding', all(({ holding }) => holding)],
@@ -59,8 +60,7 @@ function whereLines(book: DayBook, rows: BookRow[], ask: SheetAsk): [string, str
     ['To', ask.to ?? ''],
     ['Date', longDay(book.day)],
     ['Mob, field', [all(({ mob }) => mob), all(({ field }) => field)].filter(Boolean).join(', ')],
-    ['Hours off feed when weighed', all(({ hoursOffFeed }) => hoursOffFeed)],
-    ['Fleece when weighed', all(({ fleece }) => fleece)],
+    ['Hours off feed, fleece', [hours, all(({ fleece }) => fleece)].filter(Boolean).join(', ')],
     ['Weighed by', all(({ who }) => who)],
   ];
 }
@@ -72,7 +72,7 @@ function headLines(rows: BookRow[], { untagged }: SheetAsk): [string, string][] 
     ['EID tags read', String(read)],
     ['Not read', String(without - (untagged ?? 0))],
     ['Untagged, counted by eye', untagged === null ? '0 (nobody said)' : String(untagged)],
-    ['Head', String(rows.length)],
+    ['Head, the three together', String(rows.length)],
   ];
 }
 
@@ -105,20 +105,49 @@ function carcassLines(sum: WeightSummary, killingOut: number | null): [string, s
   return [['Estimated carcass', `${kg(mean)} each, ${kg(total)} in all, ${how}`]];
 }
 
+/** Animals that are held for one reason until one day. */
+interface Held {
+  what: string;
+  rows: BookRow[];
+}
+
+function heldOf(rows: BookRow[]): Held[] {
+  return groups(rows.filter(isHeld), whyHeld).map(([what, held]) => ({ what, rows: held }));
+}
+
+function whyHeld(row: BookRow): string {
+  const what = row.given === null ? '' : `${row.given.product}, batch ${row.given.batch}: `;
+  const day = freeOn(row);
+  return `${what}${day === null ? 'first free day not known' : `free on ${longDay(day)}`}`;
+}
+
+/** More than these are named behind the page that goes along with the haulier, not on it. */
+const MOST_NAMED = 30;
+const MOST_REASONS = 3;
+
 /** What Fank knows; it never says that an animal is free. */
 function withdrawal(rows: BookRow[]): string {
-  const held = rows.filter(isHeld);
-  const each = held.map((row) => {
-    const who = row.tag ?? `no tag read, animal ${row.animal}`;
-    const what = row.given === null ? '' : ` ${row.given.product}, batch ${row.given.batch}:`;
-    const day = freeOn(row);
-    return `<li>${html(`${who}:${what} ${day === null ? 'first free day not known' : `free on ${longDay(day)}`}`)}</li>`;
+  const held = heldOf(rows);
+  const head = held.reduce((sum, one) => sum + one.rows.length, 0);
+  const named = head <= MOST_NAMED && held.length <= MOST_REASONS;
+  const each = held.slice(0, MOST_REASONS).map((one) => {
+    const list = named ? fives(one.rows) : '';
+    return `<p><b>${one.rows.length} head</b> ${html(one.what)}</p>${list}`;
   });
+  const others = held.slice(MOST_REASONS).reduce((sum, one) => sum + one.rows.length, 0);
+  const more = others === 0 ? '' : `And ${others} more. `;
+  const left = named ? '' : `<p>${more}Each with its own day stands on the list behind.</p>`;
   const said =
-    held.length === 0
+    head === 0
       ? '<p>Fank&rsquo;s records hold none of these animals back. They know only what was put into them.</p>'
-      : `<p><b>${held.length} of these ${rows.length} are, or may be, in withdrawal:</b></p><ul>${each.join('')}</ul>`;
+      : `<p><b>${head} of these ${rows.length} are, or may be, in withdrawal:</b></p>${each.join('')}${left}`;
   return `<h2>Withdrawal periods</h2>${said}<p>Label, vet and local law decide. The keeper declares.</p>`;
+}
+
+/** The last five digits of each; the whole tags stand on the list behind. */
+function fives(rows: BookRow[]): string {
+  const items = rows.map(({ tag, animal }) => tag?.slice(-5) ?? `no tag, animal ${animal}`);
+  return `<ul class="fives">${items.map((item) => `<li>${html(item)}</li>`).join('')}</ul>`;
 }
 
 function loading(rows: BookRow[], loaded: number | null): string {
@@ -135,15 +164,30 @@ function difference(head: number): string {
   return head > 0 ? `${head} more than on this sheet` : `${-head} fewer than on this sheet`;
 }
 
-function tagList(rows: BookRow[]): string {
+/** What goes behind the sheet: whom each line of it means. */
+function behind(title: string, rows: BookRow[]): string {
+  const held = heldOf(rows);
   const read = rows.filter(({ tag }) => tag !== null);
-  if (read.length === 0) return '';
-  const items = read.map(({ tag, recordedKg, unsure }) => {
+  if (held.length + read.length === 0) return '';
+  return [
+    `<section class="behind"><p class="title">${html(title)}: the list</p>`,
+    ...(held.length === 0
+      ? []
+      : [
+          `<h2>Are, or may be, in withdrawal: ${rows.filter(isHeld).length} of ${rows.length}</h2>`,
+        ]),
+    ...held.map((one) => `<h3>${one.rows.length} head, ${html(one.what)}</h3>${columns(one.rows)}`),
+    `<h2>Tags read: ${read.length} of ${rows.length}</h2>${columns(read)}</section>`,
+  ].join('\n');
+}
+
+function columns(rows: BookRow[]): string {
+  const items = rows.map(({ tag, animal, recordedKg, unsure }) => {
     const weight =
       recordedKg === null ? 'not weighed' : `${kg(recordedKg)}${unsure ? ', not sure' : ''}`;
-    return `<li><b>${html(tag ?? '')}</b> ${html(weight)}</li>`;
+    return `<li><b>${html(tag ?? `no tag, animal ${animal}`)}</b> ${html(weight)}</li>`;
   });
-  return `<h2>Tags read</h2><ol class="tags">${items.join('')}</ol>`;
+  return `<ol class="tags">${items.join('')}</ol>`;
 }
 
 function signatures(): string {

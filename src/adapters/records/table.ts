@@ -22,6 +22,7 @@ export function bookTable(
     ...aligned(animals),
     '',
     ...aligned(lots),
+    ...evening.lots.flatMap(classWords),
     '',
     ...headWords(evening),
     '',
@@ -82,6 +83,13 @@ function lotCells({ lot, head, tagsRead, weights, carcass }: LotLine): string[] 
     of(weights?.total),
     ...(carcass === null ? [] : [of(carcass.meanKg), of(carcass.totalKg)]),
   ];
+}
+
+/** Head in each whole kilogram. */
+function classWords({ lot, classes }: LotLine): string[] {
+  if (classes.length === 0) return [];
+  const each = classes.map(({ fromKg, head }) => `${fromKg} kg: ${head}`);
+  return [`${lot ?? 'no lot'}, head from ${each.join(', ')}`];
 }
 
 function kg(value: number | null): string {

@@ -60,7 +60,11 @@ export function Gains({ evening }: { evening: Evening }) {
 function gainCells(line: GainLine): string[] {
   return [
     lastFive(line),
-    `${kgs(line.fromKg)}, ${dateText(line.fromDay)}`,
+    [
+      kgs(line.fromKg),
+      dateText(line.fromDay),
+      ...(line.fromList ? [words.history.fromList] : []),
+    ].join(', '),
     kgs(line.kg),
     `${grams(line.gramsADay)} ${words.plusMinus(grams(line.uncertainty))}`,
   ];

@@ -8,14 +8,15 @@ import { evening, farm } from './state.ts';
 
 const DAY_S = 86_400;
 
-function cells({ day, kg, gain, lot, notCounted }: PastWeight): string[] {
+function cells({ day, kg, gain, lot, notCounted, source }: PastWeight): string[] {
+  const where = source === 'list' ? words.history.fromList : (lot ?? '');
   return [
     dateText(day),
     kgs(kg),
     gain === null
       ? '–'
       : `${grams(gain.gramsADay)} ${words.plusMinus(grams(gain.uncertainty))} ${gain.widened.join('; ')}`,
-    [lot ?? '', notCounted === null ? '' : words.animals.notCounted(notCounted)].join(' '),
+    [where, notCounted === null ? '' : words.animals.notCounted(notCounted)].join(' '),
   ];
 }
 

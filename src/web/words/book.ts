@@ -112,6 +112,7 @@ export interface BookWords {
     title: string;
     ask: string;
     nobody: string;
+    fromList: string;
     chart: string;
     columns: { day: string; kg: string; gain: string; where: string };
   };
@@ -254,6 +255,7 @@ export const bookWords: BookWords = {
     title: 'One animal',
     ask: 'Last five digits of its tag',
     nobody: 'No tag of this farm ends so.',
+    fromList: 'from a list',
     chart: 'Weight, kg',
     columns: { day: 'Day', kg: 'kg', gain: 'g a day', where: 'Lot' },
   },

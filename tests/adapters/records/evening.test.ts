@@ -162,6 +162,40 @@ describe('one animal by the last digits of its tag', () => {
     expect(openBook(siteDir).animals('00001', 'Hill End')).toEqual([]);
     expect(openBook(siteDir).animals('99999', null)).toEqual([]);
   });
+
+  it('has weights from lists of its farm too, called so, in their place', () => {
+    const siteDir = fortnight();
+    const listed = (n: number, farm: string, day: string, kg: number) => ({
+      tag: tag(n),
+      farm,
+      day,
+      kg,
+    });
+    const weights = [
+      listed(1, 'Low Fold', '2026-08-22', 24),
+      listed(1, 'Low Fold', '2026-09-20', 33.2),
+      listed(1, 'Hill End', '2026-09-21', 50),
+      listed(9, 'Low Fold', '2026-08-22', 20),
+    ];
+    writeRows(siteDir, [{ kind: 'earlier-weights', weights, wall: wall(0) }]);
+    const [one] = openBook(siteDir).animals('00001', 'Low Fold');
+    expect(one?.weights.map(({ day, source, kg }) => [day, source, kg])).toEqual([
+      ['2026-09-26', 'crossing', 37],
+      ['2026-09-20', 'list', 33.2],
+      ['2026-09-12', 'crossing', 30],
+      ['2026-08-22', 'list', 24],
+    ]);
+    // By hand: 3.8 kg in 6 days, 3.2 in 8, 6 in 21.
+    const gains = one?.weights.map(({ gain }) =>
+      gain === null ? null : Math.round(gain.gramsADay),
+    );
+    expect(gains).toEqual([633, 400, 286, null]);
+    expect(one?.weights[0]?.gain?.widened).toContain('fleece known only once');
+    expect(openBook(siteDir).animals('00009', 'Low Fold')).toMatchObject([
+      { tag: tag(9), weights: [{ day: '2026-08-22', source: 'list', kg: 20, gain: null }] },
+    ]);
+    expect(openBook(siteDir).animals('00009', 'Hill End')).toEqual([]);
+  });
 });
 
 describe('a day of two farms', () => {

@@ -82,7 +82,7 @@ describe('a weight from a list', () => {
   it('is what the gain is reckoned from, less surely than from a weight of our own', () => {
     // (41.5 - 34.2) / 21 days = 348 g a day
     const [one] = gainsOf([upper, listed('Upper', '2026-08-22', 34.2), today]);
-    expect(one?.from).toEqual({ kg: 34.2, day: '2026-08-22' });
+    expect(one?.from).toEqual({ kg: 34.2, day: '2026-08-22', list: true });
     expect(Math.round(one?.gain.gramsADay ?? 0)).toBe(348);
     expect(one?.gain.widened).toEqual(['hours off feed known only once', 'fleece known only once']);
   });
@@ -98,8 +98,8 @@ describe('a weight from a list', () => {
     const before = [session('S0', { farm: 'Upper' }), early, upper, today];
     const from = (day: string): unknown =>
       gainsOf([...before, listed('Upper', day, 34.2)])[0]?.from;
-    expect(from('2026-08-22')).toEqual({ kg: 34.2, day: '2026-08-22' });
-    expect(from('2026-08-01')).toEqual({ kg: 30, day: '2026-08-13' });
+    expect(from('2026-08-22')).toEqual({ kg: 34.2, day: '2026-08-22', list: true });
+    expect(from('2026-08-01')).toEqual({ kg: 30, day: '2026-08-13', list: false });
   });
 });
 

@@ -34,7 +34,7 @@ describe('the lot sheet', () => {
     expect(plain).toContain('EID tags read | 2');
     expect(plain).toContain('Not read | 1');
     expect(plain).toContain('Untagged, counted by eye | 1');
-    expect(plain).toContain('Head | 4');
+    expect(plain).toContain('Head, the three together | 4');
   });
 
   it('weighs the sure ones and says how many are left out', () => {
@@ -72,7 +72,31 @@ describe('the lot sheet', () => {
     writeRows(siteDir, [letGo(9, { rule: 'withdrawal', reason, tag: '999000000000009' })]);
     const plain = text({}, siteDir);
     expect(plain).toContain('1 of these 5 are, or may be, in withdrawal');
-    expect(plain).toContain('999000000000009: free on 20 September 2026');
+    expect(plain).toContain('1 head free on 20 September 2026');
+    const [page = '', list = ''] = plain.split(': the list');
+    expect(page).toContain('00009');
+    expect(list).toContain('Are, or may be, in withdrawal: 1 of 5');
+    expect(list.split('999000000000009')).toHaveLength(3);
+  });
+
+  it('counts them on the page and names them behind it, where they are many', () => {
+    const siteDir = site();
+    const held = Array.from({ length: 50 }, (_, i) =>
+      letGo(100 + i, {
+        ...{ rule: 'withdrawal', tag: `9990000001${String(i).padStart(5, '0')}` },
+        reason: `still in withdrawal, free on 2026-09-${i < 30 ? '20' : '21'}`,
+      }),
+    );
+    writeRows(siteDir, held);
+    const [page = '', list = ''] = text({}, siteDir).split(': the list');
+    expect(page).toContain('30 head free on 20 September 2026');
+    expect(page).toContain('20 head free on 21 September 2026');
+    expect(page).toContain('stands on the list behind');
+    expect(page).not.toContain('00007');
+    expect(list).toContain('in withdrawal: 50 of 54');
+    for (let i = 0; i < 50; i += 1)
+      expect(list).toContain(`9990000001${String(i).padStart(5, '0')}`);
+    expect(list).toContain('Tags read: 52 of 54');
   });
 
   it('is refused where it would not add up or has nobody on it', () => {
