@@ -29,10 +29,11 @@ function shown(event: Event): unknown {
 function told({ node, outputs, events, breaches }: Taken): unknown {
   const levels = { ...outputs, letGoLamp: null, sounder: null };
   const { active } = node.core.faults;
+  const { animal } = node.core.cycle;
   return {
     levels,
     breaches,
-    ready: (node.core.cycle.animal?.readyAt ?? null) !== null,
+    ready: animal?.crossing === null && animal.readyAt !== null,
     tripped: node.core.interlock.tripped,
     recordsLost: active.some(({ fault }) => fault === 'records-not-saved'),
     events: events.filter(({ kind }) => kind !== 'call' && kind !== 'fault').map(shown),
@@ -53,14 +54,6 @@ class Keys {
   }
 }
 
-/**
- * Whether a front was seen to open long ago is not in the canonical form, so a walk ends where the core names it:
- * the exploration does not reach every state in which this fault holds moves back.
- */
-function frontUnseen({ core }: Node): boolean {
-  return core.cycle.frontUnseen || core.faults.active.some(({ fault }) => fault === 'front-unseen');
-}
-
 function walkBoth(core: CoreModule, slice: Slice, choices: number[], keys: Keys): void {
   const model = new Model(core, slice.config, slice.honest, slice.phase);
   let untouched: Node = model.begin(slice.on);
@@ -73,7 +66,6 @@ function walkBoth(core: CoreModule, slice: Slice, choices: number[], keys: Keys)
     if (happening === undefined) throw new Error('no happening');
     const plain = model.take(untouched, happening, t);
     const short = model.take(canonical, happening);
-    if (frontUnseen(plain.node) || frontUnseen(short.node)) return;
     const [one, other] = [told(short), told(plain)];
     if (JSON.stringify(one) !== JSON.stringify(other)) expect(one, `step ${i}`).toEqual(other);
     untouched = plain.node;

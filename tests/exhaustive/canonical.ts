@@ -48,7 +48,7 @@ export function canonicalCore(
   return {
     contacts: contactsOf(config, times, core.contacts, t),
     cycle: cycleOf(config, times, core.cycle, t),
-    interlock: interlockOf(config, times, core.interlock, t),
+    interlock: interlockOf(config, times, core.interlock, t, core.cycle.mode === 'homing'),
     faults: faultsOf(config, core.faults, entered),
     gate: gateOf(core.gate),
   };
@@ -95,36 +95,53 @@ function cycleOf(config: Config, times: Times, c: CycleState, t: number): CycleS
 }
 
 function animalOf(config: Config, times: Times, a: AnimalState, t: number): AnimalState {
+  return a.crossing === null ? onTheCrate(config, times, a, t) : leaving(a);
+}
+
+function onTheCrate(config: Config, times: Times, a: AnimalState, t: number): AnimalState {
   const { crate, plan } = config;
   return {
-    number: 1,
+    ...NOBODY,
     enteredAt: ageOf(a.enteredAt, t, Math.max(plan.decide.callAfterMs, crate.heldCallMs)),
     weighedAt: wasOf(a.weighedAt),
     tag: a.tag,
     known: a.known,
     tagKept: a.tagKept,
     byHand: a.byHand,
-    marks: [],
     basis: a.basis,
     decision: a.decision === null ? null : decisionOf(a.decision),
     firstDecidedAt: wasOf(a.firstDecidedAt),
-    decidedAt: null,
-    decisionKg: null,
-    goodKg: null,
-    goodU95Kg: null,
     revisions: Math.min(a.revisions, MOST_REVISIONS),
     doubtful: a.doubtful,
-    // Calls are only told.
-    calledAt: null,
-    waitsAt: null,
     readyAt: wasOf(a.readyAt),
-    takenBackAt: pastOf(a.takenBackAt, t, crate.takeBackMs),
+    // That the signal was given once still counts when the weight goes and the front never opened.
+    takenBackAt: (a.readyAt === null ? ageOf : pastOf)(a.takenBackAt, t, crate.takeBackMs),
     opening: a.opening === null ? null : openingOf(a.opening, t, times.knockMs),
-    crossing: a.crossing === null ? null : CROSSING,
-    goneAt: wasOf(a.goneAt),
     flags: a.flags.includes('two-tags') ? ['two-tags'] : [],
   };
 }
+
+/** Whoever was let go is only waited for: what was decided is in the record and moves nothing now. */
+function leaving({ goneAt }: AnimalState): AnimalState {
+  const opening = {
+    openAt: LONG_AGO,
+    kg: null,
+    u95Kg: null,
+    exit: null,
+    moving: false,
+    oddities: [],
+  };
+  return { ...NOBODY, opening, crossing: CROSSING, goneAt: wasOf(goneAt) };
+}
+
+/** Numbers, words and calls are only told. */
+const NOBODY: AnimalState = {
+  ...{ number: 1, enteredAt: null, weighedAt: null, tag: null, known: null, tagKept: false },
+  ...{ byHand: null, marks: [], basis: null, decision: null, firstDecidedAt: null },
+  ...{ decidedAt: null, decisionKg: null, goodKg: null, goodU95Kg: null, revisions: 0 },
+  ...{ doubtful: false, calledAt: null, waitsAt: null, readyAt: null, takenBackAt: null },
+  ...{ opening: null, crossing: null, goneAt: null, flags: [] },
+};
 
 /** So many changes and more are alike. */
 const MOST_REVISIONS = 2;
@@ -148,7 +165,13 @@ function openingOf({ openAt, exit, moving }: Opening, t: number, knockMs: number
   return { openAt: at, kg: null, u95Kg: null, exit, moving, oddities: [] };
 }
 
-function interlockOf(config: Config, times: Times, s: InterlockState, t: number): InterlockState {
+function interlockOf(
+  config: Config,
+  times: Times,
+  s: InterlockState,
+  t: number,
+  homing: boolean,
+): InterlockState {
   const { gate } = config;
   const leaves: InterlockState['leaves'] = {};
   for (const leaf of gate.leaves) {
@@ -164,7 +187,8 @@ function interlockOf(config: Config, times: Times, s: InterlockState, t: number)
     lane: laneOf(config, times, s.lane, t),
     supply: { ...s.supply, volts: null, voltsAt: null },
     tripped: s.tripped,
-    toHome: s.toHome,
+    // A start that homes lists them anew.
+    toHome: homing ? s.toHome : [],
     homeFirst: s.homeFirst,
     emptyFirst: s.emptyFirst,
     saidEmpty: s.saidEmpty,
@@ -185,10 +209,11 @@ function leafOf(config: Config, leaf: LeafConfig, l: LeafState, t: number): Leaf
   const { deadTimeMs, rehomeAfterStrokes } = config.gate;
   const off = Math.max(deadTimeMs, TICK_MS);
   const { stroke } = l;
+  const counted = !leaf.endSwitches && strokesCount(config, leaf, l);
   return {
     position: l.position,
     assumed: true,
-    strokes: leaf.endSwitches ? 0 : Math.min(l.strokes, countedTo(rehomeAfterStrokes)),
+    strokes: counted ? Math.min(l.strokes, countedTo(rehomeAfterStrokes)) : 0,
     stroke:
       stroke === null
         ? null
@@ -207,6 +232,11 @@ function leafOf(config: Config, leaf: LeafConfig, l: LeafState, t: number): Leaf
 }
 
 const TICK_MS = 20;
+
+/** Where nothing asks for their number, homing asks of a leaf that stands at home whether there was one. */
+function strokesCount({ gate }: Config, { name }: LeafConfig, { position }: LeafState): boolean {
+  return gate.rehomeAfterStrokes !== NEVER || position === gate.exits[gate.home]?.[name];
+}
 
 /** No walk here makes so many strokes; then only whether there was one counts, which homing asks. */
 export const NEVER = 1_000_000;

@@ -52,6 +52,15 @@ export const MUTANTS: Mutant[] = [
     slice: 'stopping',
   },
   {
+    rule: 4,
+    what: 'nobody looks for an animal that no contact saw go',
+    file: 'cycle/crossing.ts',
+    from: 's.frontUnseen = work.request.unseen = true;',
+    to: 's.frontUnseen = true;',
+    gate: 'two-way',
+    slice: 'sorting',
+  },
+  {
     rule: 5,
     what: 'an opening front trips nothing',
     file: 'interlock/trips.ts',

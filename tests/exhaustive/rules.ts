@@ -54,6 +54,8 @@ export interface Watch {
   hand: boolean;
   /** Since that word the animal was seen on the weigh head. */
   handSeen: boolean;
+  /** The let-go lamp was lit for whoever is on the crate. */
+  signalled: boolean;
   records: boolean;
   relays: boolean;
   linkUp: boolean;
@@ -125,6 +127,7 @@ export function initialWatch(w: Watched, t: number): Watch {
     saidEmpty: false,
     hand: false,
     handSeen: false,
+    signalled: false,
     records: true,
     relays: true,
     linkUp: true,
@@ -166,15 +169,20 @@ const ageOf = (at: number | null, t: number, limit: number): number | null =>
 const countedTo = ({ rehomeAfterStrokes }: GateConfig): number =>
   rehomeAfterStrokes < 1000 ? rehomeAfterStrokes : 0;
 
+/** How old a contact's level is asked of a front that is off or on, of a beam that is on, of an end. */
+function ageLimit({ debounceMs, times }: Watched, name: string, on: boolean): number {
+  if (name === 'frontShut') return on ? debounceMs + 1 : times.knockMs;
+  if (name.startsWith('laneClear')) return on ? debounceMs : 0;
+  return name.endsWith('ed') ? debounceMs + 1 : 0;
+}
+
 /** What the watcher knows, told from now; ages stop at the greatest limit that they are compared with. */
 export function canonicalWatch(w: Watched, s: Watch, t: number): Watch {
   const contacts: Watch['contacts'] = {};
   for (const name of w.inputs) {
     const c = s.contacts[name];
     if (c === undefined) continue;
-    const end = name.endsWith('ed');
-    const limit = end || c.on ? w.debounceMs + 1 : 0;
-    contacts[name] = { on: c.on, movedAt: Math.max(c.movedAt - t, -limit) };
+    contacts[name] = { on: c.on, movedAt: Math.max(c.movedAt - t, -ageLimit(w, name, c.on)) };
   }
   const outputs: Watch['outputs'] = {};
   for (const name of motionOutputs(w.gate)) {
@@ -195,7 +203,7 @@ export function canonicalWatch(w: Watched, s: Watch, t: number): Watch {
   const touches: Watch['touches'] = {};
   for (const [name, one] of Object.entries(s.touches)) {
     if (t - one.renewedAt >= w.times.holdLifeMs) continue;
-    const beganAt = Math.max(one.beganAt - t, -w.times.holdLongestMs);
+    const beganAt = one.spent ? LONG_AGO : Math.max(one.beganAt - t, -w.times.holdLongestMs);
     touches[name] = { ...one, beganAt, renewedAt: one.renewedAt - t };
   }
   return {
@@ -215,6 +223,7 @@ export function canonicalWatch(w: Watched, s: Watch, t: number): Watch {
     saidEmpty: s.saidEmpty,
     hand: s.hand,
     handSeen: s.hand && s.handSeen,
+    signalled: s.signalled,
     records: s.records,
     relays: s.relays,
     linkUp: s.linkUp,
@@ -276,9 +285,21 @@ function takeLane(
     const fell = !contact.on && before.contacts[name]?.on === true;
     if (fell && name === s.waitsFor) s.waitsFor = null;
   }
+  takeSignalled(w, s, before, t, gone);
   // The word goes with its animal: let go, or seen on the weigh head and then gone.
   if (s.loaded && scale.fresh) s.handSeen = true;
   if ((empty && s.handSeen) || frontOpened) s.hand = false;
+}
+
+/** Whoever was let go and went through a front that never opened is perhaps in the lane. */
+function takeSignalled(w: Watched, s: Watch, before: Watch, t: number, gone: boolean): void {
+  const front = before.contacts['frontShut'];
+  if (front === undefined) return;
+  const opened = !front.on && t - front.movedAt >= w.times.knockMs;
+  const back = s.contacts['backShut']?.on === false;
+  if (gone && s.signalled && !opened && s.contacts['frontShut']?.on === true && !back)
+    s.needsConfirm = true;
+  if (gone || opened) s.signalled = false;
 }
 
 /** What a person said. Permission is taken as given even where the core may refuse it. */
@@ -405,7 +426,10 @@ function checkOutputs(
   const started = s.permission !== 'off' && s.permission !== 'faulted';
   if (outputs['keepAlive'] === true && !started && !touched)
     breaches.push('9: keep-alive while not started');
-  if (outputs['letGoLamp'] === true) checkLamp(w, s, anyOn, breaches);
+  if (outputs['letGoLamp'] === true) {
+    s.signalled = true;
+    checkLamp(w, s, anyOn, breaches);
+  }
   s.fed = outputs['keepAlive'] === true;
   if (!s.fed && s.permission !== 'faulted') s.permission = 'off';
   for (const leaf of w.gate.leaves) bySwitches(w, s, leaf.name, t, breaches);
@@ -553,8 +577,9 @@ function bySwitches(w: Watched, s: Watch, leaf: string, t: number, breaches: str
     extended.on === retracted.on ? 'unknown' : extended.on ? 'extended' : 'retracted';
 }
 
-/** Homing is over once every leaf stands at home. */
+/** Homing is over once every leaf stands at home, or nobody's start stands any more. */
 function atHome(w: Watched, s: Watch, anyOn: boolean, { scale }: Observation): void {
+  if (s.permission === 'off' || s.permission === 'faulted') s.homing = false;
   if (!s.homing || anyOn) return;
   const home = Object.entries(w.gate.exits[w.gate.home] ?? {});
   if (!home.every(([leaf, end]) => s.leaves[leaf] === end)) return;
