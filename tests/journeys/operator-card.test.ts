@@ -61,12 +61,16 @@ test.each([
   try {
     const tab = await context.newPage();
     await tab.goto(pen.url);
-    await tab.locator('header button[aria-expanded]').tap();
-    await tab.locator('[data-place=card]').tap();
+    // By way of another place, whose style must not reach the card.
+    for (const place of ['plan', 'card']) {
+      await tab.locator('header button[aria-expanded]').tap();
+      await tab.locator(`[data-place=${place}]`).tap();
+      await tab.locator(place === 'card' ? 'main.yard-card' : 'main.plan').waitFor();
+    }
     for (const given of [layout, LONG]) {
       pen.page.describe(given);
       pen.show({ layout: given.id, leaves: given.leaves.map(() => STILL) });
-      await tab.locator('.card .qr').waitFor();
+      await tab.locator('.yard-card .qr').waitFor();
       await soon(() => tab.locator('.pattern-line').count()).toBe(given.exits.length + 8);
       const name = `card-${pseudo ? 'pseudo' : 'english'}-${String(given.exits.length)}`;
       expect(await print(tab, name), name).toBe(1);
@@ -87,7 +91,7 @@ async function onSheet(tab: Tab): Promise<void> {
     const box = await tab.locator(seen).boundingBox();
     expect((box?.y ?? 0) + (box?.height ?? 1e9), seen).toBeLessThanOrEqual(SHEET.height);
   }
-  for (const hidden of ['header', '.dock', '.card button'])
+  for (const hidden of ['header', '.dock', '.yard-card button'])
     expect(await tab.locator(hidden).first().isVisible(), hidden).toBe(false);
   const code = await tab.locator('.qr').boundingBox();
   expect(code?.width, 'a code that a camera finds').toBeGreaterThan(150);

@@ -184,7 +184,9 @@ test.each(['weigh-only', 'sort-only', 'count-only'])(
     await tab.getByRole('button', { name: 'Copy' }).tap();
     await tab.getByLabel('Kind of work').selectOption(kind);
     if (kind === 'sort-only') {
-      await soon(() => tab.locator('.wrong').first().innerText()).toContain('wrong');
+      await soon(() => tab.locator('.wrong').allInnerTexts()).toContainEqual(
+        expect.stringContaining('sort-only needs exactly one lot') as string,
+      );
       for (const name of ['Fit', 'Heavy']) {
         await tab
           .locator(`[data-lot=${name}]`)

@@ -48,7 +48,7 @@ async function check(tab: Tab, name: string, whole = true): Promise<void> {
 async function go(tab: Tab, place: (typeof PLACES)[number]): Promise<void> {
   await tab.locator('header button[aria-expanded]').tap();
   await tab.locator(`[data-place=${place}]`).tap();
-  await tab.locator(`main.${place}`).waitFor();
+  await tab.locator(`main.${place === 'card' ? 'yard-card' : place}`).waitFor();
 }
 
 async function typePin(tab: Tab): Promise<void> {

@@ -93,7 +93,7 @@ const MOST_LARGE = 3;
 export function CardScreen() {
   const given = layout.value;
   return (
-    <main class={(given?.exits.length ?? 0) > MOST_LARGE ? 'card many' : 'card'}>
+    <main class={(given?.exits.length ?? 0) > MOST_LARGE ? 'yard-card many' : 'yard-card'}>
       <h1>{words.title}</h1>
       <button type="button" class="act" onClick={() => print()}>
         <b>{words.print}</b>

@@ -1,7 +1,7 @@
 import type { Plan, Work } from '../../core/sortplan/plan.ts';
 import { race } from '../store.ts';
 import { planWords } from '../words/plan.ts';
-import { Choice, Figure, Text, Whole } from './fields.tsx';
+import { Choice, Figure, Text, Whole, Wrong } from './fields.tsx';
 import { Histogram } from './Histogram.tsx';
 import { LotCard } from './LotCard.tsx';
 import { begin, change, edited, openDay, past, pick, plans, shown, tryOn, look } from './state.ts';
@@ -174,6 +174,7 @@ export function Editor() {
       <TryOn plan={plan} />
       <Use />
       <Whole />
+      <Wrong path={['lots']} />
       {plan.lots.map((_, at) => (
         <LotCard key={at} plan={plan} at={at} />
       ))}

@@ -67,6 +67,7 @@ export function GainRules({ plan }: { plan: Plan }) {
       >
         {planWords.gainOn}
       </Toggle>
+      <Wrong path={['gain']} />
       {gain === undefined ? (
         <p class="hint">{planWords.gainOff}</p>
       ) : (
