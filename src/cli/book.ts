@@ -77,11 +77,11 @@ export function bookCommand(program: Command): void {
 function forget(site: string, farm: string): number {
   try {
     const done = forgetFarm(site, farm, Date.now());
-    if (done === null) return say(`The day book knows no farm ${farm}.`, 1);
+    if (done === null) return say(`Neither day book nor lists know a farm ${farm}.`, 1);
     const { sessions, crossings, backup } = done;
     return say(
-      `Deleted of ${farm}: ${String(sessions)} sessions, ${String(crossings)} crossings. As it was before: ` +
-        `${backup}. Delete that too, and the traces of those days in traces/, where nothing may stay.`,
+      `Deleted of ${farm}: ${String(sessions)} sessions, ${String(crossings)} crossings, its rows in lists. ` +
+        `As it was before: ${backup}. Delete that too, and the traces of those days in traces/, where nothing may stay.`,
       0,
     );
   } catch (error) {
