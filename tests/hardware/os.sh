@@ -1,18 +1,20 @@
 #!/bin/bash
-# os.sh: the service as it is installed, under a real systemd: a whole Debian in the virtual machine, after
-# tests/hardware/setup.sh. Nothing of the machine that it runs on is touched.
+# os.sh [bookworm|trixie]: the service as it is installed, under a real systemd: a whole Debian 12 (or 13, with its
+# own Node) in the virtual machine, after tests/hardware/setup.sh. Nothing of the machine that it runs on is touched.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 lab=${FANK_HARDWARE:-$HOME/.cache/fank-hardware}
-[ -e "$lab/debian/whole" ] || { echo "Run tests/hardware/setup.sh first." >&2; exit 2; }
+debian="$lab/debian-${1:-bookworm}"
+[ -e "$debian/whole" ] || { echo "Run tests/hardware/setup.sh first." >&2; exit 2; }
 [ -e dist/src/cli/main.js ] || npm run --silent build
 kernel=$(cat "$lab/kernel")
 root=$(mktemp -d)
 trap 'rm -rf "$root" "$root.cpio" "$root.log"' EXIT
 chmod 755 "$root"
 
-cp -a "$lab/debian/." "$root/"
-cp -a --dereference "$(readlink -f "$(command -v node)")" "$root/usr/bin/node"
+cp -a "$debian/." "$root/"
+# Debian 12's own Node is too old.
+[ -e "$root/usr/bin/node" ] || cp -a --dereference "$(readlink -f "$(command -v node)")" "$root/usr/bin/node"
 npm=$(dirname "$(dirname "$(readlink -f "$(command -v npm)")")")
 mkdir -p "$root/usr/lib/node_modules" "$root/src" "$root/t"
 cp -a "$npm" "$root/usr/lib/node_modules/npm"

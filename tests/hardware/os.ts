@@ -213,6 +213,33 @@ async function updating(): Promise<void> {
   seen('back by hand', answer.status === 0 && active() && release() === first, answer.said);
 }
 
+/** The lines are free now; the chip's pull-ups make every contact a broken wire. */
+function checking(): void {
+  const { said } = run('runuser', '-u', 'fank', '--', 'fank', 'check', '--site', SITE);
+  const line = (name: string): string =>
+    said.split('\n').find((one) => one.includes(` ${name}: `)) ?? said;
+  const board = line('board');
+  check(/^ok .*lines free, inputs read, every output off/.test(board), `fank check: ${board}`);
+  const inputs = line('inputs at rest');
+  check(/^NO .*frontShut off.*laneClear off.*stopLoop off/.test(inputs), `   ${inputs}`);
+  check(!moving(), '   no motion line was on after it');
+}
+
+/** A weigh head over Bluetooth needs two rights, which come with it and go with it. */
+function radio(): void {
+  const file = `${SITE}/site.yaml`;
+  const before = readFileSync(file, 'utf8');
+  const rights = (): string => property('AmbientCapabilities');
+  const has = (): boolean => /cap_net_admin/i.test(rights()) && /cap_net_raw/i.test(rights());
+  writeFileSync(file, `${before}scale: { bluetooth: { name: Pen scale } }\n`);
+  let answer = install();
+  seen('with a head over Bluetooth', answer.status === 0 && active() && has(), rights());
+  writeFileSync(file, before);
+  answer = install();
+  const gone = !has() && !existsSync('/etc/systemd/system/fank.service.d/bluetooth.conf');
+  seen('without it again', answer.status === 0 && active() && gone, `rights: ${rights()}`);
+}
+
 if (process.argv[2] === 'rail') await beRail();
 for (const name of Object.keys(CONTACTS)) contact(name as keyof typeof CONTACTS, true);
 run(
@@ -236,7 +263,9 @@ keepOutputs(true);
 await die('SIGKILL', 10_000);
 await die('SIGSTOP', 20_000);
 await updating();
+radio();
 run('systemctl', 'stop', 'fank');
 check(!active() && !moving(), 'stopped: every motion line is off');
+checking();
 rail.kill();
 end();

@@ -11,7 +11,8 @@ failed=0
 for part in "$@"; do
   case $part in
     lines | deaths | freezes | beats) gpio+=("$part") ;;
-    usb | bluetooth | pi | os) "$here/$part.sh" || failed=1 ;;
+    usb | bluetooth | pi) "$here/$part.sh" || failed=1 ;;
+    os) for suite in bookworm trixie; do "$here/os.sh" $suite || failed=1; done ;;
     *) echo "There is no part $part." >&2; exit 2 ;;
   esac
 done

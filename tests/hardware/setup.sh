@@ -44,13 +44,18 @@ if [ ! -e "$lab/btvirt" ]; then
   (cd "$lab" && apt-get download -qq bluez-test-tools && dpkg-deb -x bluez-test-tools_*.deb tools &&
     mv tools/usr/bin/btvirt . && rm -r tools bluez-test-tools_*.deb)
 fi
-# A whole Debian with its own systemd, for the service as it is installed (os.sh).
-if [ ! -e "$lab/debian/whole" ]; then
-  rm -rf "$lab/debian"
-  debootstrap --variant=minbase --include=systemd,systemd-sysv,udev,dbus,kmod,procps,iproute2 bookworm "$lab/debian" >"$lab/debian.log"
-  rm -rf "$lab"/debian/usr/share/{doc,man,locale}/* "$lab"/debian/var/cache/apt/* "$lab"/debian/var/lib/apt/lists/*
-  touch "$lab/debian/whole"
-fi
+# A whole Debian 12 and 13 with their own systemd, for the service as it is installed (os.sh); 13 has a Node to run it.
+for suite in bookworm trixie; do
+  root="$lab/debian-$suite"
+  if [ ! -e "$root/whole" ]; then
+    rm -rf "$root"
+    packages=systemd,systemd-sysv,udev,dbus,kmod,procps,iproute2
+    [ $suite = bookworm ] || packages+=,nodejs
+    debootstrap --variant=minbase --include=$packages $suite "$root" >"$root.log"
+    rm -rf "$root"/usr/share/{doc,man,locale}/* "$root"/var/cache/apt/* "$root"/var/lib/apt/lists/*
+    touch "$root/whole"
+  fi
+done
 # Debian's kernel for arm64 with the Pi's own GPIO driver, and Node for it (pi.sh); by an apt folder of its own, so
 # that this machine's stays as it is.
 node=$(node -p process.versions.node)
