@@ -18,6 +18,7 @@ import type { Found } from './scan.ts';
 import { periodOf, split, type Frame, type Split } from './split.ts';
 import { lastSteady, type TimedReading, type TimedWeight } from './steady.ts';
 import { findSum, provedBy, type FoundSum } from './sums.ts';
+import { damagedWeights, strangers, unreadOf } from './unread.ts';
 
 export interface Finding {
   sure: boolean;
@@ -75,7 +76,7 @@ export function infer(found: Found, options: InferOptions): Finding {
     finding.evidence.push(known.evidence);
     if (known.doubt !== null) finding.doubts.push(known.doubt);
     finding.unit = known.unit;
-    conclude(finding, found, parted, { written: known.written, rows: null });
+    conclude(finding, found, parted, { written: known.written, rows: null, damaged: [] });
   } else {
     const inferred = byInference(found, parted, options, finding);
     if (typeof inferred === 'string') return unsure(finding, inferred);
@@ -114,6 +115,8 @@ interface Inferred {
   written: Written;
   /** Null where a shipped profile reads the line. */
   rows: readonly Row[] | null;
+  /** What damaged frames seem to have said. */
+  damaged: readonly TimedWeight[];
 }
 
 function byInference(
@@ -145,6 +148,8 @@ function byInference(
     );
   if (weight.rows.length < parted.frames.length * 0.5)
     doubts.push('many frames differ from the others: check the cable, then listen again');
+  else if (lostMany(weight.rows))
+    doubts.push('many frames were lost: check the cable, then listen again');
   if (weight.rows.length < FEWEST_FRAMES)
     doubts.push(`only ${weight.rows.length} frames are alike: listen longer`);
   const step = stepOf(weight.rows.map(({ digits }) => digits));
@@ -159,6 +164,9 @@ function byInference(
   finding.motion = marks.motion;
   finding.stepKg = (step * KG[unit.unit]) / Number(`1e${point.decimals}`);
   const rows = wholeRows(weight.rows, bodies, sum);
+  const unread = unreadOf(parted.frames, rows);
+  const strange = strangers(unread, rows, parted, sum);
+  if (strange !== null) doubts.push(strange);
   const written = writeProfile({
     serial: serialOf(found),
     ask: options.ask,
@@ -171,7 +179,16 @@ function byInference(
     periodMs: periodOf(parted.frames) ?? 1000,
     about: `Found by listening. ${[...evidence, ...doubts].join('. ')}.`.slice(0, 1900),
   });
-  return typeof written === 'string' ? written : { written, rows };
+  if (typeof written === 'string') return written;
+  const scale = { unit: unit.unit, places: point.decimals };
+  return { written, rows, damaged: damagedWeights(unread, weight, scale) };
+}
+
+/** Of few frames each one counts. */
+function lostMany(rows: readonly Row[]): boolean {
+  const lasted = (rows.at(-1)?.t ?? 0) - (rows[0]?.t ?? 0);
+  const due = Math.round(lasted / (periodOf(rows) ?? Infinity)) + 1;
+  return rows.length < due * (due < 12 ? 0.65 : 0.4);
 }
 
 /** The rows lost the check sum; the samples and the length need it. */
@@ -194,7 +211,7 @@ function conclude(
   finding: Finding,
   found: Found,
   parted: Split,
-  { written, rows }: Inferred,
+  { written, rows, damaged }: Inferred,
 ): void {
   const readings = readAll(written.profile, found.text);
   const weights = readings.flatMap(({ kg, ...rest }) => (kg === null ? [] : [{ ...rest, kg }]));
@@ -207,6 +224,7 @@ function conclude(
     rows === null ? weights : weightsOf(rows, written.profile),
     period ?? 1000,
     finding.stepKg,
+    damaged,
   );
   finding.kg = steady.kg;
   if (steady.unclear)

@@ -10,7 +10,7 @@ import type { Split } from './split.ts';
 import type { TimedReading } from './steady.ts';
 
 /** Fewer frames than these show no pattern. */
-export const FEWEST_FRAMES = 4;
+export const FEWEST_FRAMES = 5;
 
 interface Known {
   written: Written;

@@ -5,16 +5,16 @@ import { periodOf } from './split.ts';
 /** For each row whether it is so; null where the rows do not tell. */
 export type Labels = readonly (boolean | null)[];
 
-/** How long a head looks back; the second is the usual one (common practice, no source). */
+/** How long a head looks back; the first is the usual one (common practice, no source). */
 const LOOKS_BACK_MS = [
-  300, 400, 500, 600, 700, 800, 900, 950, 1000, 1050, 1100, 1250, 1500, 2000, 3000,
+  1000, 300, 400, 500, 600, 700, 800, 900, 950, 1050, 1100, 1250, 1500, 2000, 3000,
 ];
-/** How many divisions the readings may then be apart. */
+/** How many divisions the readings may then be apart; the first is the usual one. */
 const APART = [1, 2, 3];
 
 /**
- * One label a row for each rule that heads are known to use: in motion where the last readings are
- * more than some divisions apart.
+ * One label a row for each rule that heads are known to use, the usual one first: in motion where the
+ * last readings are more than some divisions apart.
  *
  * @param step smallest step of the digits
  */

@@ -92,10 +92,29 @@ function rowsOf(parts: readonly Part[], decimals: number): Row[] {
   const padded = padsRight(usualLong, right);
   const tails = usualLong.map(({ frame, token }) => frame.body.length - token.to);
   const tail = padded ? right : (mostCommon(tails)?.value ?? right);
-  return whole.flatMap(({ frame }) => {
+  const rows = whole.flatMap(({ frame }) => {
     const row = cut(frame, left, tail);
     return row !== null && fraction(row.text).length === decimals ? [row] : [];
   });
+  const usualLeft = mostCommon(rows.map((row) => row.left))?.value ?? '';
+  const usualRight = mostCommon(rows.map((row) => row.right))?.value ?? '';
+  return rows.filter((row) => !slipped(row, usualLeft, usualRight));
+}
+
+/** Whether a byte was lost beside the number, so that a piece of the number stands in its place. */
+function slipped(row: Row, left: string, right: string): boolean {
+  const last = row.left.slice(-1);
+  const first = row.right.slice(0, 1);
+  return (
+    (last !== left.slice(-1) && /[-+0-9]/.test(last) && lacksOne(row.left.slice(0, -1), left)) ||
+    (first !== right.slice(0, 1) && /[0-9]/.test(first) && lacksOne(row.right.slice(1), right))
+  );
+}
+
+/** Whether it is the other text with one character left out. */
+function lacksOne(text: string, whole: string): boolean {
+  if (text.length !== whole.length - 1) return false;
+  return Array.from(whole).some((_, i) => text === whole.slice(0, i) + whole.slice(i + 1));
 }
 
 /** The farthest that is no accident: a blank beside it may stand for a mark. */
@@ -146,7 +165,13 @@ function grows(rows: readonly Row[], width: number): boolean {
   const round = ({ left, right }: Row): string => `${left}\n${right.replace(/[0-9]/g, '0')}`;
   const same = rows.filter(({ text }) => text.length === width);
   const known = new Set(same.map(round));
-  const others = rows.filter((row) => row.text.length !== width && known.has(round(row)));
+  const differing = rows.filter((row) => row.text.length !== width);
+  const counted = new Map<string, number>();
+  for (const row of differing) counted.set(round(row), (counted.get(round(row)) ?? 0) + 1);
+  // Damage hardly ever looks the same three times.
+  const others = differing.filter(
+    (row) => known.has(round(row)) || (counted.get(round(row)) ?? 0) > 2,
+  );
   return others.length > same.length * 0.08;
 }
 

@@ -106,7 +106,10 @@ function byLoad(weight: WeightField, unit: Unit, step: number): ResolvedPoint {
  * where nothing near zero came or noughts fill the field.
  */
 function writtenDecimals(rows: WeightField['rows']): number | null {
-  const light = rows.filter(({ digits }) => Math.abs(digits) < 10);
+  // Beside blanks a leading nought is written for the point's sake alone, whatever follows it.
+  const light = rows.filter(
+    ({ digits, text }) => Math.abs(digits) < 10 || (/ /.test(text) && /^[-+ ]*0/.test(text)),
+  );
   const some = light.filter(({ digits }) => digits !== 0);
   const widths = (some.length > 0 ? some : light).map(
     ({ text }) => text.replace(/[^0-9]/g, '').length,

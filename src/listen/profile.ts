@@ -146,11 +146,15 @@ function sampleFrames(rows: readonly Row[]): string[] {
   return [...new Set(chosen.flatMap((row) => (row ? [row.frame.whole] : [])))];
 }
 
+/** From one frame to the next where a second one is too long to wait for. */
+const SLOW_MS = 450;
+
 function skeleton(parts: Parts): Record<string, unknown> {
   const { weight, split, sum, serial, ask, decimals, unit } = parts;
   const lengths = weight.rows.map(({ frame }) => frame.body.length);
-  // A frame that lost a digit must not pass for a lighter animal.
-  const open = sum === null ? { length: 'same' } : {};
+  // A frame that lost a digit must not pass for a lighter animal. A slow head would lose too many
+  // weights so: after every change of width the animal stands for one frame more.
+  const open = sum === null && parts.periodMs < SLOW_MS ? { length: 'same' } : {};
   const length = weight.columns === null ? open : { length: lengths[0] };
   const start = split.start === '' ? {} : { start: split.start };
   const { pattern, words, bits } = bodyOf(parts);

@@ -206,6 +206,8 @@ function halfMissing(bytes: number[], eighth: EighthBit): 'E' | 'O' | null {
   return odd <= bytes.length * 0.1 ? 'O' : null;
 }
 
+const OTHER_FRAMINGS = ['7N1', '8E1', '8O1'];
+
 /** Bytes that are no text; `guess` where they tell the speed. */
 function garbled(state: State, guess: SpeedGuess | null): boolean {
   const { opening, evidence } = state;
@@ -217,11 +219,13 @@ function garbled(state: State, guess: SpeedGuess | null): boolean {
     evidence.push(
       `speed: opened at ${opening.baud}, each bit is sampled several times over: ${which}`,
     );
-    state.left = rivals.map(at);
+    // Silence at a speed that is certain comes of a framing that spoils every byte.
+    const framings = alike.length > 1 ? [] : OTHER_FRAMINGS.map((framing) => ({ baud, framing }));
+    state.left = [...rivals.map(at), ...framings];
     return open(state, at(baud));
   }
   const known = new Set(state.garbled.map(say));
-  const others = ['7N1', '8E1', '8O1'].map((framing) => ({ baud: opening.baud, framing }));
+  const others = OTHER_FRAMINGS.map((framing) => ({ baud: opening.baud, framing }));
   const speeds = opening.baud === SPEEDS[0] ? [38400, 19200, 57600, 9600].map(at) : [];
   const many = new Set(state.bytes.map(({ byte }) => byte)).size > 12;
   state.left.push(...(many ? others.slice(0, 1) : []), ...speeds, ...others);

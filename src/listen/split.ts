@@ -35,9 +35,13 @@ export function split(heard: readonly HeardByte[]): Split | null {
   const runs = controlRuns(text);
   const common = mostCommon(runs.filter(({ text: run }) => /[\x03\x04\n\r]/.test(run)).map(keyOf));
   if (common === null || common.count < 2) return null;
-  const anchors = runs.filter((run) => keyOf(run) === common.value);
+  const anchors = anchorsOf(runs, common.value);
   const marks = cut(text, anchors, common.value);
-  const frames = withoutTail(between(text, anchors, marks, strayBefore));
+  const opened = marks.start !== '' && marks.afterEnd === 0;
+  const cutOut = opened
+    ? fromStart(text, marks, strayBefore)
+    : between(text, anchors, marks, strayBefore);
+  const frames = withoutTail(cutOut);
   const shown = (bytes: string): string => JSON.stringify(bytes);
   const hurt = frames.filter(({ stray }) => stray).length;
   const evidence = [
@@ -48,6 +52,13 @@ export function split(heard: readonly HeardByte[]): Split | null {
       : [`interference: stray bytes in the pause before ${hurt} frames; screen the cable`]),
   ];
   return { start: marks.start, end: marks.end, afterEnd: marks.afterEnd, frames, evidence };
+}
+
+/** Where the run stands; a check sum before it may be a control character too. */
+function anchorsOf(runs: readonly Run[], key: string): Run[] {
+  return runs
+    .filter(({ text }) => text.endsWith(key))
+    .map((run) => ({ ...run, from: run.to - key.length, text: key }));
 }
 
 /** Longer than an adapter holds bytes back. */
@@ -199,6 +210,28 @@ function between(
       whole: chars(from, last),
       stray: strayBefore.has(from),
     });
+  }
+  return frames;
+}
+
+/** Each end with the last start before it: whatever came between two frames spoils neither. */
+function fromStart(
+  text: readonly HeardByte[],
+  { start, end }: Marks,
+  strayBefore: ReadonlySet<number>,
+): Frame[] {
+  const all = String.fromCharCode(...text.map(({ byte }) => byte));
+  const frames: Frame[] = [];
+  let before = 0;
+  for (let at = all.indexOf(end); at >= 0; at = all.indexOf(end, at + end.length)) {
+    const from = all.lastIndexOf(start, at - 1);
+    const to = at + end.length;
+    const body = all.slice(from + start.length, at);
+    if (from >= before && body !== '' && body.length <= 128) {
+      const t = text[to - 1]?.t ?? 0;
+      frames.push({ t, body, after: '', whole: all.slice(from, to), stray: strayBefore.has(from) });
+      before = to;
+    }
   }
   return frames;
 }

@@ -81,18 +81,35 @@ function scoreOf(parts: readonly Part[], point: Point): number {
     parts.filter(is).length / Math.max(1, parts.length);
   const before = ({ frame, token }: Part): string => frame.body.slice(0, token.from);
   const values = parts.map(({ token }) => digitsOf(token.text));
-  const different = new Set(values).size;
+  const different = lively(values);
   let score = 0;
   if (share(({ frame, token }) => UNIT.test(frame.body.slice(token.to))) > 0.8) score += 4;
   if (share((part) => /(kg|lb) *[-+]? *$/i.test(before(part))) > 0.8) score += 2;
   if (point !== null && share(({ token }) => token.text.includes(point)) > 0.8) score += 2;
-  if (different > 1) score += 1;
-  if (different > 3) score += 2;
+  // What stands beside the weight, such as a tare, does not change by itself.
+  if (different > 1) score += 2;
+  if (different > 3) score += 1;
+  if (share((part) => /(^|[^A-Z])(G|GS|GR|GROSS)[^A-Za-z0-9]*$/.test(before(part))) > 0.8)
+    score += 1.5;
   if (share((part) => /[-+] *$/.test(before(part))) > 0.8) score += 1;
   if (share((part) => / {2}$/.test(before(part))) > 0.5) score += 1;
   if (share(({ token }) => token.text.length >= 4) > 0.8) score += 1;
   if (share(({ token }) => token.text.length === 1) > 0.9) score -= 1;
   return counts(values) ? score - 10 : score;
+}
+
+/** How many values it takes; one that came once may be damage. */
+function lively(values: readonly number[]): number {
+  const counted = new Map<number, number>();
+  for (const value of values) counted.set(value, (counted.get(value) ?? 0) + 1);
+  const most = Math.max(0, ...counted.values());
+  const others = values.length - most;
+  if (others <= Math.max(1, values.length * 0.08)) return others > 0 && usual(counted) > 1 ? 2 : 1;
+  return counted.size;
+}
+
+function usual(counted: ReadonlyMap<number, number>): number {
+  return [...counted.values()].filter((count) => count > 1).length;
 }
 
 /** It goes up by one from frame to frame. */

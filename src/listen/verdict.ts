@@ -3,6 +3,7 @@
  * shortest way to say the texts if it were so, and the cheapest wins by so many bits.
  */
 import type { Labels } from './labels.ts';
+import { ones } from './speed.ts';
 
 type Cause = 'constant' | 'motion' | 'zero' | 'other';
 
@@ -20,7 +21,7 @@ export interface Verdict {
 
 /** What the readings say of each row, to compare the texts with. */
 export interface Readings {
-  /** One for each rule that a head may use. */
+  /** One for each rule that a head may use, the usual one first. */
   moving: readonly Labels[];
   zero: Labels;
 }
@@ -36,6 +37,10 @@ interface Explained {
 const WRONG = -Math.log2(0.01);
 const RIGHT = -Math.log2(0.99);
 const AGAIN = 6;
+/** How often heads use the usual rule for motion (common practice, no source). */
+const USUAL_RULE = 0.4;
+/** A mark that is no printed character is as good as never made. */
+const UNPRINTED = 12;
 /** Most texts that a mark has. */
 const MOST = 6;
 /** Heads tell motion more often than zero, and both more often than something else. */
@@ -55,8 +60,9 @@ export function judge(texts: readonly string[], readings: Readings, ordered = fa
     const damage = sorted
       .slice(k)
       .reduce((sum, [text, n]) => sum + n * damaged(text, real) + (n - 1) * AGAIN, 0);
+    const odd = real.length > 1 && real.some((text) => /[^ -~]/.test(text)) ? UNPRINTED : 0;
     for (const one of explain(texts, real, readings, ordered)) {
-      const bits = one.bits + damage + PRIOR[one.cause];
+      const bits = one.bits + damage + PRIOR[one.cause] + odd;
       if (bits < (best.get(one.cause)?.bits ?? Infinity))
         best.set(one.cause, { ...one, bits, texts: real });
     }
@@ -70,11 +76,18 @@ export function judge(texts: readonly string[], readings: Readings, ordered = fa
 /** Bits for a frame that was damaged just here, so that it shows this text. */
 function damaged(text: string, real: readonly string[]): number {
   const differing = real.map((one) => {
-    let count = Math.abs(one.length - text.length);
-    for (let i = 0; i < Math.min(one.length, text.length); i++) if (one[i] !== text[i]) count += 1;
-    return count;
+    let bits = 9 * Math.abs(one.length - text.length);
+    for (let i = 0; i < Math.min(one.length, text.length); i++) bits += flipped(one, text, i);
+    return bits;
   });
-  return 5 + 9 * Math.min(...differing);
+  return 5 + Math.min(...differing);
+}
+
+/** A short pulse turns a single bit more often than several. */
+function flipped(one: string, other: string, at: number): number {
+  const turned = one.charCodeAt(at) ^ other.charCodeAt(at);
+  if (turned === 0) return 0;
+  return /[01]/.test(one) || ones(turned) > 1 ? 9 : 7;
 }
 
 function explain(
@@ -88,9 +101,9 @@ function explain(
   const rules = moving.map((labels) => told(texts, real, labels, ['motion', 'steady'], ordered));
   const cheapest = rules.reduce((a, b) => (b.bits < a.bits ? b : a), rules[0] ?? NEVER);
   const known = usualWords(cheapest.words) ? -6 : 0;
-  const mixed = -Math.log2(
-    rules.reduce((sum, { bits }) => sum + 2 ** -bits, 0) / Math.max(1, rules.length),
-  );
+  const chance = ({ bits }: Told): number => 2 ** -bits;
+  const any = rules.reduce((sum, rule) => sum + chance(rule), 0) / Math.max(1, rules.length);
+  const mixed = -Math.log2(USUAL_RULE * chance(rules[0] ?? NEVER) + (1 - USUAL_RULE) * any);
   return [
     { ...cheapest, cause: 'motion', bits: Math.min(mixed, cheapest.bits + 6) + more + known },
     { ...told(texts, real, zero, ['zero', 'none'], ordered), cause: 'zero' },

@@ -9,7 +9,8 @@
  *   where the head has none. A mark that stayed the same may be missed.
  * - `kg` must be a weight at rest to within a division: by the head's mark where one was found, else
  *   what was sent for a whole second within one division. Null is right only where nothing was at
- *   rest, wrong wherever something was.
+ *   rest, wrong wherever something was. A frame at the very beginning or end, of which nobody can say
+ *   whether it was still heard, may count or not.
  * - The unit must be right always; a head that names none is set to kilograms.
  * - The place of the point has no field of its own: it is judged by what the profile reads, of what
  *   was sent and of weights that were not. A point that nothing shows is therefore never `right`.
@@ -48,13 +49,20 @@ export function score(session: HeadSession, heard: Heard): Score {
   check(finding.unit === head.unit, `unit ${finding.unit} is ${head.unit}`);
   check(motionRight(session, heard), `motion ${finding.motion} is ${head.motion}`);
   const truth = steadyTruth(session, heard);
-  check(kgRight(session, finding.kg, truth), `kg ${finding.kg} is ${truth.join(' or ')}`);
+  const right =
+    kgRight(session, finding.kg, truth) || kgRight(session, finding.kg, atEdges(session, heard));
+  check(right, `kg ${finding.kg} is ${truth.join(' or ')}`);
   wrong.push(...profileFaults(session, heard));
   return { outcome: wrong.length === 0 ? 'right' : 'wrong', wrong };
 }
 
 function seen({ sent }: HeadSession, { fromMs, toMs }: Heard): SentFrame[] {
   return sent.filter((frame) => frame.fromMs > fromMs + 100 && frame.toMs < toMs - 20);
+}
+
+/** All frames that may have been heard, those at the edges too. */
+function perhapsSeen({ sent, adapter }: HeadSession, { fromMs, toMs }: Heard): SentFrame[] {
+  return sent.filter((frame) => frame.fromMs > fromMs + adapter.openMs && frame.toMs <= toMs);
 }
 
 function framingRight(
@@ -79,12 +87,16 @@ function motionRight(session: HeadSession, heard: Heard): boolean {
 }
 
 /** Weights of the last frames at rest: by the mark where one was found, else by what was sent. */
-function steadyTruth(session: HeadSession, heard: Heard): number[] {
-  const frames = seen(session, heard);
+function steadyTruth(session: HeadSession, heard: Heard, frames = seen(session, heard)): number[] {
   const atRest = heard.finding.motion
     ? frames.filter(({ motion }) => !motion)
     : frames.filter((_, i) => restsAt(frames, i, session.head));
   return atRest.slice(-4).map(({ kg }) => kg);
+}
+
+/** Weights at rest, where a frame at the edges counts. */
+function atEdges(session: HeadSession, heard: Heard): number[] {
+  return steadyTruth(session, heard, perhapsSeen(session, heard));
 }
 
 /** Whether all that was sent in the second up to this frame is within one division. */
