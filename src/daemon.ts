@@ -5,8 +5,9 @@ import { createView } from './adapters/page/snapshot.ts';
 import { daysOf } from './adapters/records/day.ts';
 import { BOOK_MODULE, newSessionId, startRecords, type Records } from './adapters/records/port.ts';
 import type { Board } from './adapters/relays/board.ts';
+import { listenOn } from './adapters/scan/listen.ts';
 import { openBluetoothScale } from './adapters/scale/bluetooth.ts';
-import type { Scale, ScaleEvents } from './adapters/scale/port.ts';
+import type { ScaleEvents } from './adapters/scale/port.ts';
 import { openSerialScale } from './adapters/scale/serial.ts';
 import { openReader, type Reader } from './adapters/tags/reader.ts';
 import { openCommissioning, type Commissioning } from './commissioning.ts';
@@ -23,7 +24,9 @@ import {
   type Knowledge,
   type KnowledgeOptions,
 } from './knowledge.ts';
+import { openLoan, SEARCH_MODULE, withLine, type LineLoan } from './line-loan.ts';
 import { Loop, type LoopClock } from './loop.ts';
+import { framesOf } from './trace-header.ts';
 import type { Workday } from './workday.ts';
 import { keepBy, openWorkday, sessionFacts } from './workday-open.ts';
 
@@ -88,18 +91,18 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
   });
   day = workday;
   refreshMedicine(changes);
-  const scale = openWeighHead(options, loop);
+  const line = openWeighHead(options, loop);
   knowledge.weighed(ready.lastWeights);
   loop.onEvents(knowledge.follow);
   const reader = openTagReader(options, loop, knowledge.factsOf);
   const links: LinkSources = {};
-  if (scale !== null) links.scale = () => scale.health();
+  if (line !== null) links.scale = () => line.health();
   if (reader !== null) links.reader = () => reader.health();
   fitting.follow(loop, records.files, () => changes.tell());
   const page = await openPage(options, {
-    ...{ loop, links, records, changes, day: workday, fitting },
+    ...{ loop, links, records, changes, day: workday, fitting, line },
   }).catch(async (error: unknown) => {
-    await Promise.all([scale?.close(), reader?.close(), records.close()]);
+    await Promise.all([line?.close(), reader?.close(), records.close()]);
     throw error;
   });
   const daily = setInterval(refreshMedicine, MEDICINE_EVERY_MS, changes).unref();
@@ -109,7 +112,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     page,
     close: async () => {
       clearInterval(daily);
-      await scale?.close();
+      await line?.close();
       await reader?.close();
       await page?.close();
       await board.close();
@@ -150,14 +153,16 @@ async function openPage(
     changes: Changes;
     day: Workday;
     fitting: Commissioning;
+    line: LineLoan | null;
   },
 ): Promise<Page | null> {
-  const { loop, links, records, changes, day, fitting } = given;
+  const { loop, links, records, changes, day, fitting, line } = given;
   const { site, version, clock, page: where } = options;
   if (where === null) return null;
   const page = await startPage({
     siteDir: site.dir,
     bookModule: BOOK_MODULE,
+    searchModule: SEARCH_MODULE,
     ...where,
     version,
     openLooking: site.site.page.openLooking,
@@ -168,7 +173,7 @@ async function openPage(
   page.describe(view.layout);
   page.onCommand((command) => Promise.resolve(loop.command(command)));
   page.onChange((change) => changeSite(change, changes));
-  page.onFitting(fitting.answer);
+  page.onFitting(withLine(line, fitting.answer));
   page.onOrder((order, { role, device }) =>
     Promise.resolve(day.order(order, device === null ? role : `phone ${String(device)}`)),
   );
@@ -177,6 +182,7 @@ async function openPage(
     page.describe(view.layout);
   };
   page.onLink((up) => {
+    if (!up) line?.back();
     loop.arrive((t) => ({ t, link: 'page', up }));
   });
   records.onSaved((_session, animal) => {
@@ -196,15 +202,12 @@ async function openPage(
   return page;
 }
 
-function openWeighHead(options: DaemonOptions, loop: Loop): Scale | null {
-  const { site, clock, say } = options;
-  const path = options.scalePort ?? site.ports.scale;
+function openWeighHead(options: DaemonOptions, loop: Loop): LineLoan | null {
+  const { site, clock, say, scalePort: path = site.ports.scale } = options;
   const { bluetooth } = site.site.scale;
   const events: ScaleEvents = {
     now: () => clock.now(),
-    onBytes: (_t, bytes) => {
-      loop.bytes(bytes);
-    },
+    onBytes: (_t, bytes) => loop.bytes(bytes),
     onReading: (reading) => {
       loop.arrive((t) => ({ ...reading, t }));
     },
@@ -215,16 +218,13 @@ function openWeighHead(options: DaemonOptions, loop: Loop): Scale | null {
     onNote: say,
   };
   const profile = site.scaleProfile;
-  if (path !== null) return openSerialScale({ ...events, path, profile });
-  if (bluetooth !== undefined) return openBluetoothScale({ ...events, bluetooth, profile });
+  const open =
+    path === null
+      ? bluetooth && (() => openBluetoothScale({ ...events, bluetooth, profile }))
+      : () => openSerialScale({ ...events, path, profile });
+  if (open !== undefined) return openLoan({ loop, path, open, listen: listenOn, now: events.now });
   say('No port of a weigh head is set: sorting by hand only. Set scale.port in site.yaml.');
   return null;
-}
-
-/** The profile that reads the weigh head's bytes; the Weight Scale Service needs none. */
-function framesOf({ site, scaleProfile }: ResolvedSite): ResolvedSite['scaleProfile'] | undefined {
-  const { bluetooth } = site.scale;
-  return bluetooth === undefined || bluetooth.stream !== undefined ? scaleProfile : undefined;
 }
 
 function openTagReader(

@@ -1,3 +1,4 @@
+import type { ResolvedSite } from './config/load.ts';
 import type { Config } from './core/step.ts';
 import type { TraceHeader } from './core/trace.ts';
 
@@ -23,4 +24,13 @@ export function headerOf(
     },
     ...(frames === undefined ? {} : { frames }),
   };
+}
+
+/** The profile that reads the weigh head's bytes; the Weight Scale Service needs none. */
+export function framesOf({
+  site,
+  scaleProfile,
+}: ResolvedSite): ResolvedSite['scaleProfile'] | undefined {
+  const { bluetooth } = site.scale;
+  return bluetooth === undefined || bluetooth.stream !== undefined ? scaleProfile : undefined;
 }

@@ -1,14 +1,11 @@
-import { readdirSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { writeFileSync } from 'node:fs';
 import { createInterface } from 'node:readline/promises';
 import type { Command } from 'commander';
 import { portWarning } from '../adapters/port-names.ts';
 import { listenOn } from '../adapters/scan/listen.ts';
-import { readText } from '../config/files.ts';
-import type { ScaleProfile } from '../config/frames/schema.ts';
-import { readProfile, shippedProfiles } from '../config/profiles.ts';
-import { infer, isEnough, type Finding, type InferOptions } from '../listen/infer.ts';
-import { createScan, type Found, type HeardByte, type Scan } from '../listen/scan.ts';
+import { shippedScales } from '../config/profiles.ts';
+import { createHearing, lastHeard, type Hearing, type LastHeard } from '../listen/hearing.ts';
+import { isEnough, type Finding, type InferOptions } from '../listen/infer.ts';
 import { printJson, say } from './answer.ts';
 
 interface Options {
@@ -72,18 +69,18 @@ async function run(port: string, options: Options, askWeight: AskWeight | null):
   if (warning !== null) say(warning);
   if (knownKg !== null) say(`Put ${knownKg} kg on the crate now, and let it lie.`);
   else say('Let something be put on and taken off meanwhile; a known weight is best (--known).');
-  const heard: Heard = { scan: createScan(), before: [] };
+  const hearing = createHearing();
   const quiet = options.json ?? false;
   const asks = quiet || knownKg !== null ? null : askWeight;
   try {
-    await listen(port, seconds, heard, infers);
-    let finding = inferred(heard, infers);
+    await listen(port, seconds, hearing, infers);
+    let finding = hearing.finding(infers);
     const put = asks === null || finding.profile === null ? null : await asks();
     if (put !== null) {
       infers.knownKg = put;
-      heard.before = heard.scan.found().text;
-      await listen(port, CONFIRM_S, heard, infers);
-      finding = inferred(heard, infers);
+      hearing.again();
+      await listen(port, CONFIRM_S, hearing, infers);
+      finding = hearing.finding(infers);
     }
     return report(finding, infers.knownKg, options);
   } catch (error) {
@@ -100,38 +97,24 @@ function misused(option: string, value: string | undefined): number {
 /** How long the known weight may take to come to rest. */
 const CONFIRM_S = 15;
 
-interface Heard {
-  scan: Scan;
-  /** What came before the port was opened again. */
-  before: HeardByte[];
-}
-
-/** Most bytes that are looked at: some minutes of a fast line. */
-const MOST_BYTES = 40_000;
-
-function inferred({ scan, before }: Heard, infers: InferOptions): Finding {
-  const found = scan.found();
-  return infer({ ...found, text: [...before, ...found.text].slice(-MOST_BYTES) }, infers);
-}
-
 async function listen(
   path: string,
   seconds: number,
-  heard: Heard,
+  hearing: Hearing,
   infers: InferOptions,
 ): Promise<void> {
   let lookedAt = 0;
   await listenOn({
     path,
     seconds,
-    scan: heard.scan,
+    scan: hearing.scan,
     now: () => Math.round(performance.now()),
     ask: infers.ask,
     onTurn: (t) => {
-      if (t - lookedAt < LOOK_MS || heard.scan.found().text.length === 0) return false;
+      if (t - lookedAt < LOOK_MS || hearing.scan.found().text.length === 0) return false;
       lookedAt = t;
-      const finding = inferred(heard, infers);
-      show(heard.scan.found(), finding);
+      const finding = hearing.finding(infers);
+      show(lastHeard(hearing.scan.found().text, finding));
       return isEnough(finding, infers.knownKg);
     },
     onOpening: ({ baud, framing }) => say(`listening at ${baud} ${framing}`),
@@ -141,12 +124,9 @@ async function listen(
 const LOOK_MS = 1000;
 
 /** For a person: the raw bytes that came last, and what they read as so far. */
-function show({ text }: Found, { readings }: Finding): void {
-  const reading = readings.at(-1);
-  const raw = String.fromCharCode(...text.slice(-24).map(({ byte }) => byte));
-  const weight = reading === undefined || reading.kg === null ? '-' : `${reading.kg} kg`;
-  const motion = reading?.motion === undefined ? '' : reading.motion ? ' in motion' : ' steady';
-  say(`  ${JSON.stringify(raw).padEnd(34)} ${weight}${motion}`);
+function show({ raw, kg, motion }: LastHeard): void {
+  const mark = motion === null ? '' : motion ? ' in motion' : ' steady';
+  say(`  ${`"${raw}"`.padEnd(34)} ${kg === null ? '-' : `${kg} kg`}${mark}`);
 }
 
 async function askAtTerminal(): Promise<number | null> {
@@ -182,17 +162,6 @@ function report(finding: Finding, knownKg: number | null, options: Options): num
     say(`Profile written to ${options.out}; check it with: fank profile ${options.out}`);
   }
   return sure ? 0 : 1;
-}
-
-function shippedScales(): ScaleProfile[] {
-  const folder = join(shippedProfiles(), 'scales');
-  return readdirSync(folder)
-    .filter((file) => file.endsWith('.yaml'))
-    .flatMap((file) => {
-      const text = readText(join(folder, file));
-      const read = text.ok ? readProfile('scale', text.value, file) : null;
-      return read?.ok ? [read.value] : [];
-    });
 }
 
 function unescaped(text: string): string {

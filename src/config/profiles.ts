@@ -83,6 +83,17 @@ export function profileNames(kind: ProfileKind, siteDir: string | null): string[
   return [...new Set([...own, ...shipped])];
 }
 
+/** The weigh heads that come with Fank. */
+export function shippedScales(): ScaleProfile[] {
+  const folder = join(shippedProfiles(), KINDS.scale.folder);
+  return yamlNames(folder).flatMap((name) => {
+    const file = `${name}.yaml`;
+    const text = readText(join(folder, file));
+    const read = text.ok ? readProfile('scale', text.value, file) : null;
+    return read?.ok ? [read.value] : [];
+  });
+}
+
 /** Names, without their ending, of the YAML files in a folder, sorted; none where there is none. */
 export function yamlNames(folder: string): string[] {
   if (!existsSync(folder)) return [];

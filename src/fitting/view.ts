@@ -68,9 +68,45 @@ export interface FittingLive {
   } | null;
 }
 
-/** What is asked of the fitting. */
-export type FittingAsk = { ask: 'view' | 'live' } | { ask: 'say'; said: FittingSaid };
+/** What is asked of the fitting; `lend`, `heard`, `back`: the weigh head's line, to listen on. */
+export type FittingAsk =
+  | { ask: 'view' | 'live' | 'back' }
+  /** With a question the head is asked again and again; else nothing is sent. */
+  | { ask: 'lend'; question: Question | null }
+  /** What came on the line, from this byte on. */
+  | { ask: 'heard'; from: number }
+  | { ask: 'say'; said: FittingSaid };
+
+export interface Question {
+  send: string;
+  everyMs: number;
+}
+
+/** What came on the line since it was lent. */
+export interface HeardLine {
+  /** It is still listened to. */
+  on: boolean;
+  /** How the port is open, such as `9600 8N1`. */
+  opening: string | null;
+  /** It could not be opened, in words. */
+  trouble: string | null;
+  baud: number | null;
+  framing: string | null;
+  everySpeed: boolean;
+  evidence: string[];
+  /** Any byte ever came. */
+  anything: boolean;
+  text: { t: number; byte: number }[];
+}
+
+/** The line is lent, heard or taken back. */
+export interface LineLent {
+  refused: string | null;
+  line?: HeardLine;
+}
+
 export interface FittingAnswer {
+  line?: HeardLine;
   /** Why it was not taken, in words; null where it was, or where nothing was said. */
   refused: string | null;
   view: FittingView | null;

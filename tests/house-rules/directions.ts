@@ -6,7 +6,7 @@ const MAY_USE_SIMULATOR = /^src\/cli\/(demo|replay)[\w-]*\.ts$/;
 const MAY_WIRE_ADAPTERS = /^(src\/daemon\.ts$|src\/cli\/|simulator\/)/;
 /** What the daemon puts together: they know adapters by their types alone. */
 const MAY_KNOW_ADAPTERS =
-  /^src\/(loop|workday(-open)?|session-words|medicine|put-right|knowledge|wall-clock)\.ts$/;
+  /^src\/(loop|line-(loan|search)|workday(-open)?|session-words|medicine|put-right|knowledge|wall-clock)\.ts$/;
 const PTY = 'simulator/pty.ts';
 
 /** Dependencies point inward: daemon, cli -> adapters, config -> core. */

@@ -83,6 +83,7 @@ async function buildInto(outDir: string, pseudo: boolean): Promise<void> {
     'words/session.ts': 'pseudo-book.ts',
     'words/card.ts': 'pseudo-book.ts',
     'words/cable.ts': 'pseudo-book.ts',
+    'words/listen.ts': 'pseudo-book.ts',
   };
   const swap: Plugin = {
     name: 'pseudo',

@@ -21,6 +21,7 @@ import { listRoutes } from './desk/lists.ts';
 import { planRoutes } from './desk/plans.ts';
 import { deviceRoutes, sendAway } from './devices.ts';
 import { fittingRoutes } from './fitting.ts';
+import { listenRoutes } from './listen.ts';
 import { powerRoutes } from './power.ts';
 import { guard, refuse } from './guard.ts';
 import { createPresses, holdRoutes, type Presses } from './hold.ts';
@@ -59,7 +60,10 @@ export interface Clock {
 
 /** All that the routes share. */
 export interface Shared {
-  data: Pick<PageThreadData, 'siteDir' | 'webDir' | 'names' | 'openLooking' | 'version' | 'zone'>;
+  data: Pick<
+    PageThreadData,
+    'searchModule' | 'siteDir' | 'webDir' | 'names' | 'openLooking' | 'version' | 'zone'
+  >;
   secrets: Secrets;
   sessions: Sessions;
   clock: Clock;
@@ -122,6 +126,7 @@ export async function buildApp(
   await app.register(sessionRoutes, shared);
   await app.register(holdRoutes, shared);
   await app.register(fittingRoutes, shared);
+  await app.register(listenRoutes, shared);
   await app.register(powerRoutes);
   await app.register(bookRoutes, shared);
   await app.register(checkRoutes, shared);

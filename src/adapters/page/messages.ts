@@ -214,6 +214,8 @@ export interface PageThreadData {
   siteDir: string;
   /** URL of the module that reads the day book; null: none. Threads cannot be given functions. */
   bookModule: string | null;
+  /** URL of the module that searches a line (see `SearchModule`); null: none. */
+  searchModule: string | null;
   host: string;
   port: number;
   /** Folder of the built page. */

@@ -37,6 +37,8 @@ export interface PageOptions {
   siteDir: string;
   /** URL of the module that reads the day book (see `BookModule`); null or left out: none. */
   bookModule?: string | null;
+  /** URL of the module that searches a line (see `SearchModule`); left out: none. */
+  searchModule?: string;
   /** Address to listen at, e.g. `0.0.0.0`. */
   host: string;
   /** 0: any free port. */
@@ -117,6 +119,7 @@ export async function startPage(options: PageOptions): Promise<Page> {
   const data: PageThreadData = {
     siteDir: options.siteDir,
     bookModule: options.bookModule ?? null,
+    searchModule: options.searchModule ?? null,
     host: options.host,
     port: options.port,
     webDir: options.webDir ?? builtPage(),

@@ -1,13 +1,13 @@
 /** The files of a site that a person changes from the page: written here, by whoever has the folder. */
-import { existsSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import { replaceFile } from '../../config/files.ts';
 import type { FromWorker, SiteFile } from './messages.ts';
 import { inWords } from './trouble.ts';
 
-/** What may be written: the settings, the treatment record, plans and the lists beside them. */
+/** What may be written: settings, treatment record, plans with their lists, a weigh head’s profile. */
 const MAY_BE_WRITTEN =
-  /^(site\.yaml|fitting\.json|treatments\.csv|treatments-corrected\.csv|plans\/[\p{L}\p{N}][\p{L}\p{N} ._-]{0,79}\.(yaml|csv))$/u;
+  /^(site\.yaml|fitting\.json|treatments\.csv|treatments-corrected\.csv|plans\/[\p{L}\p{N}][\p{L}\p{N} ._-]{0,79}\.(yaml|csv)|profiles\/[a-z0-9][a-z0-9-]{0,39}\.yaml)$/u;
 
 /**
  * Writes all files or, where one cannot be written, leaves all as they were.
@@ -21,6 +21,7 @@ export function writeSiteFiles(siteDir: string, files: readonly SiteFile[]): str
     const file = join(siteDir, path);
     try {
       if (existsSync(file)) before.push({ path, text: readFileSync(file, 'utf8') });
+      mkdirSync(dirname(file), { recursive: true });
       replaceFile(file, text);
     } catch (error) {
       putBack(siteDir, before);

@@ -7,6 +7,7 @@ import type { StepId } from '../../fitting/steps.ts';
 /** What stands at which step. */
 const fetched: Partial<Record<StepId, () => Promise<ComponentType>>> = {
   supply: () => import('../cable/CablePanel.tsx').then((m) => m.CablePanel),
+  head: () => import('../listen/ListenPanel.tsx').then((m) => m.ListenPanel),
 };
 
 const there = signal<Partial<Record<StepId, ComponentType>>>({});

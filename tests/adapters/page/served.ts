@@ -95,6 +95,7 @@ export async function serve(
     data: {
       siteDir,
       webDir,
+      searchModule: null,
       names: ['pen.example'],
       openLooking: given.openLooking ?? true,
       zone: 'Europe/London',
