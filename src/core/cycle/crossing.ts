@@ -179,7 +179,6 @@ function sayFilling({ s, t, config, events }: CycleWork, name: string): void {
 }
 
 function isUnsure(a: AnimalState, opening: Opening): boolean {
-  if (a.byHand !== null && a.decision?.rule === 'by-hand') return false;
   return (
     a.decision === null || a.decision.rule === 'unsure' || a.doubtful || opening.oddities.length > 0
   );

@@ -6,7 +6,6 @@ import type { Command, Event, Exit, Input, KnownFacts, Mark } from '../trace.ts'
 import type { Condition } from '../faults/faults.ts';
 import { refusal } from '../sortplan/decide.ts';
 import { heldBy } from '../sortplan/held.ts';
-import type { AnimalFacts } from '../sortplan/plan.ts';
 import { withMark } from '../sortplan/marks.ts';
 import { noUnread } from '../sortplan/unread.ts';
 import { begin, followAnimal } from './crossing.ts';
@@ -144,19 +143,13 @@ function byHand(work: CycleWork, exit: Exit, number: number | null): void {
     refuse(work, 'exit', which);
     return;
   }
-  const against = refusal(config.plan, handFacts(a), exit);
+  const against = refusal(config.plan, a, exit);
   if (against !== null) {
     refuse(work, 'exit', against);
-    if (heldBy(config.plan, handFacts(a)) !== null) s.saying = { what: 'refused', beganAt: work.t };
+    if (heldBy(config.plan, a) !== null) s.saying = { what: 'refused', beganAt: work.t };
     return;
   }
   s.animal = { ...a, byHand: exit };
-}
-
-function handFacts(a: AnimalState): AnimalFacts {
-  const { tag, known, marks, byHand } = a;
-  const weight = { kg: null, uKg: null, basis: null, unsure: null };
-  return { ...weight, tag, known, marks, byHand, afterMs: 0, previousLot: null };
 }
 
 function zero(work: CycleWork): void {

@@ -124,8 +124,7 @@ function take(work: CycleWork, a: AnimalState, decision: Decision): AnimalState 
   const kg = sight.weighing.estimate === null ? null : roundKg(sight.weighing.estimate.kg);
   const revisions = first ? 0 : a.revisions + 1;
   const now = { decision, revisions, decidedAt: t, decisionKg: kg, calledAt: null };
-  const taken = takeBack(work, { ...a, ...now }, a);
-  taken.firstDecidedAt ??= t;
+  const taken = { ...a, ...now, firstDecidedAt: a.firstDecidedAt ?? t };
   const { lot, exit, rule, reason } = decision;
   const animal = a.number;
   work.events.push({ kind: 'decided', animal, lot, exit, kg, rule, reason, revision: revisions });
@@ -136,16 +135,13 @@ function holdAndCall(work: CycleWork, a: AnimalState, decision: Decision): Anima
   const { t } = work;
   work.events.push({ kind: 'unsure', animal: a.number, reason: decision.reason });
   work.events.push({ kind: 'call', reason: decision.reason });
-  return takeBack(work, { ...a, decision, calledAt: t }, a);
+  return { ...a, decision, calledAt: t };
 }
 
-/** The let-go signal goes first when the exit changes; the leaves wait for it. */
-function takeBack(work: CycleWork, a: AnimalState, before: AnimalState): AnimalState {
-  if (before.readyAt === null || before.decision?.exit === a.decision?.exit) return a;
-  return { ...a, readyAt: null, takenBackAt: work.t };
-}
-
-/** Gives the let-go signal once everything stands where it should, or takes it back. */
+/**
+ * Gives the let-go signal once everything stands where it should, or takes it back: when the exit
+ * changes it goes first, and the leaves wait for it.
+ */
 export function signalAnimal(work: CycleWork, a: AnimalState): AnimalState {
   const { config, s, t, sight } = work;
   const { gate } = sight;
@@ -173,7 +169,7 @@ function weighed({ config, t, sight }: CycleWork, a: AnimalState): boolean {
   const { plan } = config;
   const rule = a.decision?.rule;
   if (a.basis !== null || (rule !== 'tag' && rule !== 'withdrawal')) return true;
-  if (plan.work === 'sort-only' || plan.work === 'count-only' || !sight.weighing.fresh) return true;
+  if (plan.work === 'sort-only' || !sight.weighing.fresh) return true;
   return a.enteredAt === null || t - a.enteredAt >= plan.decide.callAfterMs;
 }
 

@@ -156,7 +156,7 @@ function pressStart(work: CycleWork): void {
     clear(work);
     if (!once || !work.request.cleared) return;
   }
-  if (s.mode !== 'running' && s.mode !== 'homing') start(work, { do: 'start' });
+  start(work, { do: 'start' });
   if (s.mode === 'running' || s.mode === 'homing') work.request.confirmed = true;
 }
 

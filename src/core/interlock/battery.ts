@@ -25,8 +25,8 @@ export function withVolts(s: InterlockState, t: number, volts: number): SupplySt
 export function batteryBad(config: InterlockConfig, state: InterlockState, t: number): boolean {
   const { battery } = config;
   if (battery === null) return false;
-  const { volts, voltsAt } = state.supply;
-  if (volts === null || voltsAt === null || !state.supply.battery) return true;
+  const { voltsAt } = state.supply;
+  if (voltsAt === null || !state.supply.battery) return true;
   return t - voltsAt > battery.staleMs || batteryLow(battery, state.supply);
 }
 
@@ -46,9 +46,9 @@ export function batteryWeak({ battery }: InterlockConfig, { supply }: InterlockS
   return supply.restVolts < battery.warnVolts;
 }
 
-/** It is time for the day book to hear of a voltage at rest. */
+/** A reading has just come, and it is time for the day book to hear of the voltage at rest. */
 export function batteryDue({ supply }: InterlockState, t: number): boolean {
-  const { restVolts, voltsAt, toldAt } = supply;
-  if (restVolts === null || voltsAt !== t) return false;
+  const { voltsAt, toldAt } = supply;
+  if (voltsAt !== t) return false;
   return toldAt === null || t - toldAt >= TOLD_MS;
 }

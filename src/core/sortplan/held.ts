@@ -11,6 +11,9 @@ export function leadsToSlaughter(plan: Plan, exit: Exit): boolean {
   return plan.lots.some((lot) => lot.exit === exit && lot.forSlaughter === true);
 }
 
+/** What is asked of an animal about its treatments. */
+type Treated = Pick<AnimalFacts, 'known' | 'marks'>;
+
 /** Still in withdrawal or possibly so, with the first free day where it is known. */
 export interface Held {
   why: string;
@@ -22,7 +25,7 @@ export interface Held {
  * with a treatment of the mob open, an animal with no tag counts as treated; a colour given by the
  * operator can only add to it. No mark and no hand lifts it.
  */
-export function heldBy(plan: Plan, animal: Pick<AnimalFacts, 'known' | 'marks'>): Held | null {
+export function heldBy(plan: Plan, animal: Treated): Held | null {
   const known = animal.known;
   if (known !== null && known.held === true)
     return { why: 'still in withdrawal', freeOn: known.freeOn ?? null };
@@ -51,7 +54,7 @@ export function heldWords(held: Held): string {
  * Why an exit that the operator names must be refused for this animal, in words, or null where it may
  * be taken. Only a correction to the medicine record lifts a refusal for withdrawal.
  */
-export function refusal(plan: Plan, animal: AnimalFacts, exit: Exit): string | null {
+export function refusal(plan: Plan, animal: Treated, exit: Exit): string | null {
   if (plan.work === 'weigh-only' || plan.work === 'count-only')
     return 'No leaf moves in this kind of work: pick a plan that sorts.';
   const held = heldBy(plan, animal);

@@ -73,3 +73,54 @@ test('the day book hears of it at the first voltage at rest and then every ten m
   b.give({ t: b.t + 601_000, volts: 12.3 });
   expect(told()).toHaveLength(2);
 });
+
+test('what is read a whole second after a stroke is at rest', () => {
+  const b = moving();
+  while (b.on().length > 0) b.wait(20);
+  b.wait(980).give({ t: b.t, volts: 12.2 });
+  expect(b.state.supply.restVolts).toBe(12.5);
+  b.wait(20).give({ t: b.t, volts: 12.1 });
+  expect(b.state.supply.restVolts).toBe(12.1);
+});
+
+test('so deep a sag is low also while it recovers from a stroke', () => {
+  const b = moving();
+  b.wait(1200).give({ t: b.t, volts: 10.79 });
+  expect([b.on(), b.state.supply.restVolts]).toEqual([[], 12.5]);
+  expect(b.faults()).toContain('battery-low');
+});
+
+test('under load it is low below its limit, not at it; with no such limit it is at rest that counts', () => {
+  const low = (config: typeof battery | Omit<typeof battery, 'loadVolts'>, volts: number) => {
+    const b = new Bench(configOf(GATE, { battery: config }), ALL).give({ t: 0, volts: 12.5 });
+    b.start().wait(1500).give({ t: b.t, volts: 12.5 }).ask({ mode: 'running', exit: 'left' });
+    b.wait(400).give({ t: b.t, volts }).wait(3000).give({ t: b.t, volts: 12.4 });
+    return b.faults().includes('battery-low');
+  };
+  const { lowVolts, warnVolts, staleMs } = battery;
+  expect([low(battery, 10.8), low(battery, 10.79)]).toEqual([false, true]);
+  expect(low({ lowVolts, warnVolts, staleMs }, 11.7)).toBe(false);
+});
+
+test('a first reading under load says nothing of the voltage at rest', () => {
+  const free = new Bench(configOf(GATE, { battery: null }), ALL).start().wait(1500);
+  free.ask({ mode: 'running', exit: 'left' }).wait(400);
+  const b = fitted();
+  b.state = { ...free.state, supply: { ...b.state.supply } };
+  b.t = free.t;
+  b.request = { ...b.request, mode: 'running', exit: 'left' };
+  b.give({ t: b.t, volts: 12.5 });
+  expect(b.state.supply).toMatchObject({ restVolts: null, movingVolts: 12.5 });
+  expect(b.faults().filter((fault) => fault.startsWith('battery'))).toEqual([]);
+  expect(b.events.filter(({ kind }) => kind === 'battery')).toEqual([]);
+});
+
+test('the day book hears of it only with a reading, after ten minutes to the millisecond', () => {
+  const b = fitted().wait(1500);
+  const told = (): number => b.events.filter(({ kind }) => kind === 'battery').length;
+  b.give({ t: b.t, volts: 12.5 });
+  b.give({ t: b.t + 600_000, tick: true });
+  expect(told()).toBe(1);
+  b.give({ t: b.t + 600_000, volts: 12.4 });
+  expect(told()).toBe(2);
+});
