@@ -202,8 +202,10 @@ async function updating(): Promise<void> {
   const backups = existsSync(`${SITE}/backups`) ? readdirSync(`${SITE}/backups`) : [];
   check(backups.length === 1, `   with a backup before: ${backups.join(' ')}`);
   const program = '/src/dist/src/cli/main.js';
-  writeFileSync(program, `throw new Error("spoilt");\n${readFileSync(program, 'utf8')}`);
+  const sound = readFileSync(program, 'utf8');
+  writeFileSync(program, `throw new Error("spoilt");\n${sound}`);
   answer = install();
+  writeFileSync(program, sound);
   seen(
     'a release that does not come up',
     answer.status === 1 && active() && release() === second,
