@@ -24,7 +24,7 @@ export interface LineLoan {
   close(): Promise<void>;
 }
 
-export interface LoanOptions {
+interface LoanOptions {
   loop: Loop;
   /** The port; null where the head is on none. */
   path: string | null;

@@ -179,7 +179,8 @@ function byInference(
     periodMs: periodOf(parted.frames) ?? 1000,
     about: `Found by listening. ${[...evidence, ...doubts].join('. ')}.`.slice(0, 1900),
   });
-  if (typeof written === 'string') return written;
+  if (typeof written === 'string')
+    return `no profile can be written of it (${written}): listen again while the load changes`;
   const scale = { unit: unit.unit, places: point.decimals };
   return { written, rows, damaged: damagedWeights(unread, weight, scale) };
 }
