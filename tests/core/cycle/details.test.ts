@@ -165,7 +165,7 @@ describe('an odd weight', () => {
     ];
     const s = begun({ ...FRONT, plan: work === 'weigh-and-sort' ? plan : { ...plan, work, lots } });
     s.look = { oddities: ['leaning'] };
-    return s.weigh(36).wait(1000).of('decided').length;
+    return s.weigh(36).wait(4000).of('ready').length;
   };
   it('is nothing to those who are not weighed', () => {
     expect([odd('weigh-and-sort'), odd('sort-only'), odd('count-only')]).toEqual([0, 1, 1]);

@@ -325,7 +325,7 @@ describe('marks', () => {
 
 it('a mark by button is another’s beside it, where it has another name', () => {
   const buttons = ['markButton.a', 'markButton.b'];
-  const markButtons = { a: { name: 'lame', value: true }, b: { name: 'condition', value: 3 } };
+  const markButtons = { a: { name: 'lame', value: true }, b: { name: 'keep', value: true } };
   const s = begun({ ...configWith(['frontShut', ...buttons]), markButtons })
     .weigh(36)
     .wait(40);
