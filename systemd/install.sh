@@ -52,6 +52,8 @@ make_user() {
   getent group gpio >/dev/null || groupadd --system gpio
   getent passwd fank >/dev/null ||
     useradd --system --user-group --home-dir "$site" --shell /usr/sbin/nologin fank
+  # The unit names these groups too; commands that are run as this user have only these.
+  usermod -aG dialout,gpio fank
   install -d -o fank -g fank -m 0750 "$site"
 }
 
