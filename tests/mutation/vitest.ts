@@ -7,7 +7,7 @@ export default defineConfig({
       'tests/core/contacts/*.test.ts',
       'tests/core/interlock/*.test.ts',
       'tests/core/cycle/*.test.ts',
-      'tests/core/sortplan/{decide,details,marks,rules,withdrawal}.test.ts',
+      'tests/core/sortplan/{decide,details,dosing,marks,rules,withdrawal}.test.ts',
     ],
     testTimeout: 60_000,
     pool: 'threads',
