@@ -34,8 +34,11 @@ export interface WeightField {
 /** Digits before the point that a heavy ewe needs, in kg or pounds. */
 const ROOM = 3;
 
-/** Finds the weight in the bodies; null where no number is in most of them. */
-export function findWeight(frames: readonly Frame[]): WeightField | null {
+/**
+ * Finds the weight in the bodies; null where no number is in most of them.
+ * @param whole a check sum proves each of them: none is damaged
+ */
+export function findWeight(frames: readonly Frame[], whole: boolean): WeightField | null {
   const point = pointOf(frames);
   const found = likeliest(frames, point);
   if (found === null) return null;
@@ -43,7 +46,7 @@ export function findWeight(frames: readonly Frame[]): WeightField | null {
   const decimals = mostCommon(parts.map(({ token }) => fraction(token.text).length))?.value ?? 0;
   const rows = rowsOf(parts, decimals);
   if (rows.length === 0) return null;
-  const columns = columnsOf(rows, decimals);
+  const columns = columnsOf(rows, decimals, whole);
   const sized = columns === null ? rows : rows.filter(({ text }) => text.length === columns.width);
   return {
     rows: sized,
@@ -152,16 +155,20 @@ function cut(frame: Frame, left: number, tail: number): Row | null {
 }
 
 /** The columns of a field that is always as wide; null where it grows, or would for an animal. */
-function columnsOf(rows: readonly Row[], decimals: number): { from: number; width: number } | null {
+function columnsOf(
+  rows: readonly Row[],
+  decimals: number,
+  whole: boolean,
+): { from: number; width: number } | null {
   const width = mostCommon(rows.map(({ text }) => text.length))?.value;
-  if (width === undefined || grows(rows, width)) return null;
+  if (width === undefined || grows(rows, width, whole)) return null;
   const signed = rows.filter(({ text }) => /^[-+]/.test(text)).length > rows.length * 0.8;
   const room = width - (decimals > 0 ? decimals + 1 : 0) - (signed ? 1 : 0);
   return room < ROOM ? null : { from: rows[0]?.left.length ?? 0, width };
 }
 
 /** Whether frames of another width are no damage: so many, with the same text round the weight. */
-function grows(rows: readonly Row[], width: number): boolean {
+function grows(rows: readonly Row[], width: number, whole: boolean): boolean {
   const round = ({ left, right }: Row): string => `${left}\n${right.replace(/[0-9]/g, '0')}`;
   const same = rows.filter(({ text }) => text.length === width);
   const known = new Set(same.map(round));
@@ -172,7 +179,7 @@ function grows(rows: readonly Row[], width: number): boolean {
   const others = differing.filter(
     (row) => known.has(round(row)) || (counted.get(round(row)) ?? 0) > 2,
   );
-  return others.length > same.length * 0.08;
+  return others.length > (whole ? 0 : same.length * 0.08);
 }
 
 function unitOf(rows: readonly Row[]): { unit: Unit | null; unitText: string } {

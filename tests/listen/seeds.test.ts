@@ -25,6 +25,18 @@ it('is right or not sure about the first seeded heads, never wrong', () => {
   expect(outcomes.filter((outcome) => outcome === 'right').length).toBeGreaterThanOrEqual(11);
 });
 
+it.each([
+  [4043, 'right', 'a check sum proves frames of a width that is seldom'],
+  [
+    7019,
+    'not sure',
+    'the last letter of one frame over and over is right for a check sum by chance',
+  ],
+] as const)('seed %i is %s: %s', (seed, outcome) => {
+  const session = createSession(seed);
+  expect(score(session, hear(session, known)).outcome).toBe(outcome);
+});
+
 /** What `fank profile` would say against it; one that was not written says nothing. */
 function profileTrouble(yaml: string | null): string | null {
   if (yaml === null) return null;
