@@ -25,7 +25,7 @@ it('is right or not sure about the first seeded heads, never wrong', () => {
   expect(outcomes.filter((outcome) => outcome === 'right').length).toBeGreaterThanOrEqual(11);
 });
 
-it.each([
+it.each<[number, string, string]>([
   [4043, 'right', 'a check sum proves frames of a width that is seldom'],
   [
     7019,
