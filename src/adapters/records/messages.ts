@@ -111,7 +111,9 @@ export type TraceMessage =
 export type ToWorker =
   | Queued<RowMessage | TraceMessage>
   | { kind: 'files'; id: number; files: SiteFile[] }
-  | { kind: 'close' };
+  | { kind: 'close' }
+  /** Ends the thread, whatever is unsaved. */
+  | { kind: 'leave' };
 
 export interface Queued<M> {
   kind: 'queued';

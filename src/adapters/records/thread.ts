@@ -78,6 +78,8 @@ export function keepThread(
   };
 }
 
+/** A thread that does not even leave by itself stands in a call to the card, ms. */
+const HANGS_MS = 2000;
 const AGAIN = 'It is started again by itself; nothing that waits is lost while Fank runs.';
 
 /** What an answer means for the queue. */
@@ -98,11 +100,15 @@ async function endThread(
     ending.whenClosed = resolve;
   });
   worker.postMessage({ kind: 'close' } satisfies ToWorker);
-  const giveUp = setTimeout(() => {
-    ending.whenClosed();
+  const exited = new Promise<void>((resolve) => worker.once('exit', () => resolve()));
+  // It leaves by itself: ended from outside in the midst of an error of SQLite's, it would take the process with it.
+  const leave = setTimeout(() => {
+    worker.postMessage({ kind: 'leave' } satisfies ToWorker);
   }, withinMs);
-  await closed;
-  clearTimeout(giveUp);
+  const force = setTimeout(() => void worker.terminate(), withinMs + HANGS_MS);
+  await Promise.race([closed, exited]);
+  clearTimeout(leave);
+  clearTimeout(force);
   await worker.terminate();
 }
 

@@ -15,6 +15,7 @@ const writer = startWriter(workerData as WorkerOptions, (answer: FromWorker) => 
 
 port.on('message', (order: ToWorker) => {
   if (order.kind === 'close') writer.close();
+  else if (order.kind === 'leave') process.exit();
   else if (order.kind === 'files') {
     const { siteDir } = workerData as WorkerOptions;
     const reason = writeSiteFiles(siteDir, order.files);
