@@ -1,8 +1,8 @@
 /** What a plan says of daily gain. */
 import type { GainPlan, Plan } from '../../core/sortplan/plan.ts';
 import { planWords } from '../words/plan.ts';
-import { Choice, Figure, Toggle, Wrong } from './fields.tsx';
-import { Rules, without, type RuleOf } from './rules.tsx';
+import { Figure, Toggle, Wrong } from './fields.tsx';
+import { GoesTo, Rules, without, type RuleOf } from './rules.tsx';
 import { change } from './state.ts';
 
 type GainRule = GainPlan['rules'][number];
@@ -33,16 +33,14 @@ function GainRuleFields({ plan, rule, at, set }: RuleOf<GainRule>) {
           }}
         />
       </div>
-      <Choice
-        label={planWords.goesTo}
-        path={[...path, 'lot']}
-        value={rule.lot}
-        choices={plan.lots.map(({ name }) => [name, planWords.toLot(name)] as const)}
-        onChange={(lot) => {
+      <GoesTo
+        plan={plan}
+        path={path}
+        lot={rule.lot}
+        set={(lot) => {
           set({ ...rule, lot });
         }}
       />
-      <Wrong path={path} />
     </>
   );
 }

@@ -4,7 +4,7 @@ import { MARK_VALUES, markValueWords } from '../race/Marks.tsx';
 import { words } from '../words/en.ts';
 import { planWords } from '../words/plan.ts';
 import { Choice, Figure, Text, Toggle, Wrong } from './fields.tsx';
-import { Rules, without, type RuleOf } from './rules.tsx';
+import { GoesTo, Rules, without, type RuleOf } from './rules.tsx';
 import { change } from './state.ts';
 
 const MARKS = ['condition', 'sex', 'rearing', 'keep', 'lame'];
@@ -175,16 +175,14 @@ function MarkRuleFields(props: RuleOf<MarkRule>) {
           {side('belowKg')}
         </div>
       )}
-      <Choice
-        label={planWords.goesTo}
-        path={[...path, 'lot']}
-        value={rule.lot}
-        choices={plan.lots.map(({ name }) => [name, planWords.toLot(name)] as const)}
-        onChange={(lot) => {
+      <GoesTo
+        plan={plan}
+        path={path}
+        lot={rule.lot}
+        set={(lot) => {
           set({ ...rule, lot });
         }}
       />
-      <Wrong path={path} />
     </>
   );
 }

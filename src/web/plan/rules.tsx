@@ -2,6 +2,7 @@
 import type { ComponentType } from 'preact';
 import type { Plan } from '../../core/sortplan/plan.ts';
 import { planWords } from '../words/plan.ts';
+import { Choice, Wrong } from './fields.tsx';
 
 export interface RuleOf<Rule> {
   plan: Plan;
@@ -72,6 +73,28 @@ export function Rules<Rule>(props: {
       <button type="button" class="small add" onClick={() => onChange([...rules, fresh])}>
         {planWords.addRule}
       </button>
+    </>
+  );
+}
+
+/** Where the animals of a rule go, and what is wrong with the rule. */
+export function GoesTo(props: {
+  plan: Plan;
+  path: (string | number)[];
+  lot: string;
+  set: (lot: string) => void;
+}) {
+  const { plan, path, lot, set } = props;
+  return (
+    <>
+      <Choice
+        label={planWords.goesTo}
+        path={[...path, 'lot']}
+        value={lot}
+        choices={plan.lots.map(({ name }) => [name, planWords.toLot(name)] as const)}
+        onChange={set}
+      />
+      <Wrong path={path} />
     </>
   );
 }
