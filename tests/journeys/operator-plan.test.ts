@@ -48,6 +48,9 @@ afterEach(async () => {
   await context.close();
 }, 90_000);
 
+/** Ten in the morning of yesterday. */
+const YESTERDAY = Math.floor(Date.now() / DAY) * DAY - DAY + 36_000_000;
+
 /** A day book with one session of yesterday: lambs of 30 to 52 kg. */
 function fillBook(dir: string): void {
   const db = openForWriting(dir, 'Europe/London');
@@ -55,12 +58,12 @@ function fillBook(dir: string): void {
   const random = createRandom(11);
   const rows = Array.from({ length: HEAD }, (_, at) => {
     const kg = Math.round((41 + random.normal() * 4) * 100) / 100;
-    const when = { atMs: Date.now() - DAY + at * 12_000, clockSet: true };
+    const when = { atMs: YESTERDAY + at * 12_000, clockSet: true };
     return letGo(at + 1, { session: 'S1', recordedKg: kg, reason: `${String(kg)} kg` }, when);
   });
   // One that was short, before it.
   const few = Array.from({ length: 29 }, (_, at) => {
-    const when = { atMs: Date.now() - DAY - 600_000 + at * 12_000, clockSet: true };
+    const when = { atMs: YESTERDAY - 600_000 + at * 12_000, clockSet: true };
     return letGo(at + 1, { session: 'S0', recordedKg: 30 + at / 2 }, when);
   });
   store.write([session('S0'), ...few, session('S1'), ...rows]);
