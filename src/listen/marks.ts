@@ -115,8 +115,9 @@ function judgeMark(mark: Mark, rows: readonly Row[], readings: Readings): Judged
   const usual = usualFirst(texts);
   const judged = { mark, motion: 0, right: 1, isZero: false, doubt: false, words: {}, bits: {} };
   mark.texts = usual;
+  // Words that stay as they are give way to a mark that was seen to follow the load.
   if (usual.length > 0 && usual.every((text) => text in STATE_WORDS))
-    return { ...judged, motion: 1000, words: STATE_WORDS };
+    return { ...judged, motion: usual.length > 1 ? 1000 : 1, words: STATE_WORDS };
   const all = [...new Set(texts)];
   // A text that came once may be a mark and no damage, where nothing else would make it.
   if (usual.length < 2 && (usual.length === 0 || all.length < 2 || all.length > MANY))
@@ -178,7 +179,7 @@ function settle(one: Judged, isMotion: boolean, evidence: string[]): void {
     mark.kind = 'motion';
     mark.words = one.words;
     evidence.push(
-      `motion: ${shown(one.words)} ${place}, ${one.motion >= 1000 ? 'the usual words' : `right for ${Math.round(one.right * 100)} % of the frames, by whether the weight changes`}`,
+      `motion: ${shown(one.words)} ${place}, ${one.words === STATE_WORDS ? 'the usual words' : `right for ${Math.round(one.right * 100)} % of the frames, by whether the weight changes`}`,
     );
   } else if (!constant && one.isZero) {
     mark.kind = 'zero';

@@ -5,6 +5,8 @@ import { mostCommon } from './split.ts';
 /** A lamb at weaning to a heavy ewe. Less than tenfold apart, so that one point fits at most. */
 export const LIGHTEST_KG = 12;
 const HEAVIEST_KG = 115;
+/** The last digit of a head on load bars stands for no less than 0.01 lb (common practice, no source). */
+const FINEST_KG = 0.0045;
 
 export const KG: Record<Unit, number> = { kg: 1, lb: 0.45359237, g: 0.001, t: 1000 };
 
@@ -69,9 +71,19 @@ export function resolvePoint(
   }
   if (weight.point !== null) {
     const evidence = 'decimals: as written';
-    return { decimals: weight.decimals, evidence, doubts: [] };
+    return { decimals: weight.decimals, evidence, doubts: tooFine(weight, unit) };
   }
   return byLoad(weight, unit, step);
+}
+
+/** With nothing on, figures that follow the weight at once look like more digits of it. */
+function tooFine({ decimals, rows }: WeightField, unit: Unit): string[] {
+  const one = KG[unit] / Number(`1e${decimals}`);
+  const light = rows.every(({ digits }) => Math.abs(digits) * one < LIGHTEST_KG);
+  if (one >= FINEST_KG || !light) return [];
+  return [
+    'so many digits after the point may be no part of the weight all of them: put something on',
+  ];
 }
 
 /** Where a point that is not written must stand for the heaviest load to be a sheep. */

@@ -70,7 +70,16 @@ export function judge(texts: readonly string[], readings: Readings, ordered = fa
   const [first, second] = [...best.values()].sort((a, b) => a.bits - b.bits);
   if (!first) return { cause: 'constant', lead: Infinity, texts: [], words: {}, right: 0 };
   const { cause, words, right } = first;
-  return { cause, words, right, texts: first.texts, lead: (second?.bits ?? Infinity) - first.bits };
+  const lead = hangsOnOne(texts, words) ? 0 : (second?.bits ?? Infinity) - first.bits;
+  return { cause, words, right, texts: first.texts, lead };
+}
+
+/** Beside two texts that came more often a lone third one is rather damage than all that a meaning has. */
+function hangsOnOne(texts: readonly string[], words: Record<string, string>): boolean {
+  if (Object.keys(words).length < 3) return false;
+  return Object.values(words).some(
+    (meaning) => texts.filter((text) => words[text] === meaning).length === 1,
+  );
 }
 
 /** Bits for a frame that was damaged just here, so that it shows this text. */

@@ -41,6 +41,19 @@ describe('the mark', () => {
     expect(found.profile).toContain('K: motion');
   });
 
+  it.each(['ST,', 'US,'])(
+    'is not the usual word %j where that stays and another follows the load',
+    (word) => {
+      const other = word === 'ST,' ? ['K', 'V'] : ['US', 'ST'];
+      const found = inferred(
+        VISIT.map((kg, i) => `${word}${String(other[moves(i) ? 0 : 1])},${written(kg)}\r\n`),
+      );
+      expect(found).toMatchObject({ sure: true, motion: true, doubts: [] });
+      expect(found.readings[3]).toMatchObject({ kg: 0, motion: false });
+      expect(found.readings.find(({ kg }) => kg === 27.5)).toMatchObject({ motion: true });
+    },
+  );
+
   it('that is there whenever nothing is on is zero, and tells no motion', () => {
     const found = inferred(VISIT.map((kg) => `${kg === 0 ? 'K' : 'V'},${written(kg)}\r\n`));
     expect(found).toMatchObject({ sure: true, motion: false });
@@ -83,6 +96,14 @@ describe('a point that is not written', () => {
 });
 
 describe('the number', () => {
+  it('with more digits after its point than a crate shows may have swallowed what follows it', () => {
+    const found = inferred(
+      Array.from({ length: 40 }, (_, i) => `ST +   0.02${String(i < 9 ? 2 : 3)}\r\n`),
+    );
+    expect(found.sure).toBe(false);
+    expect(found.doubts.join()).toContain('put something on');
+  });
+
   it('ends at a comma that divides fields, also where a count follows', () => {
     const found = inferred(
       VISIT.map((kg, i) => `7,GS,+${String(Math.round(kg * 10)).padStart(6)},${String(i + 100)}\r`),

@@ -32,6 +32,10 @@ it.each<[number, string, string]>([
     'not sure',
     'the last letter of one frame over and over is right for a check sum by chance',
   ],
+  [6485, 'not sure', 'one damaged frame was all that spoke for rest'],
+  [6719, 'right', 'the usual words stand twice, and only the second follows the load'],
+  [6814, 'not sure', 'figures follow a weight of nought at once'],
+  [7184, 'right', 'a usual word stays as it is, and another letter follows the load'],
 ] as const)('seed %i is %s: %s', (seed, outcome) => {
   const session = createSession(seed);
   expect(score(session, hear(session, known)).outcome).toBe(outcome);
