@@ -5,6 +5,7 @@
 import type { Event, Input, Mark } from './trace.ts';
 import * as contacts from './contacts/contacts.ts';
 import * as cycle from './cycle/cycle.ts';
+import { unanswered } from './cycle/calls.ts';
 import type { CycleState } from './cycle/state.ts';
 import type { CrateConfig } from './cycle/crate.ts';
 import { signals, type SignalView } from './cycle/signals.ts';
@@ -234,28 +235,24 @@ function signalView(
   state: Omit<State, 'weighing'>,
   found: faults.FaultsResult,
 ): SignalView {
-  const { mode, animal, acknowledgedAt, offerAt, saying } = state.cycle;
+  const { mode, animal, saying } = state.cycle;
   const trip = found.active.find((a) => severity(a.fault) === 'trip');
   const { warningAt, warnsFirst } = state.gate;
+  const calls = unanswered(state.cycle, found);
   const view: SignalView = {
     ready: null,
     warning: warningAt === null ? null : { since: warningAt, first: warnsFirst },
-    call: null,
-    held: null,
+    call: calls.animal ?? calls.offer,
+    held: calls.held,
     saying: null,
     trip: mode === 'fault' ? (trip?.since ?? null) : null,
   };
-  const answered = (since: number) => acknowledgedAt !== null && acknowledgedAt >= since;
   if (saying !== null) view.saying = { what: saying.what, since: saying.beganAt };
-  if (offerAt !== null && !answered(offerAt)) view.call = offerAt;
   if (animal === null || animal.opening !== null) return view;
-  const { readyAt, calledAt, decision } = animal;
+  const { readyAt, decision } = animal;
   const exit = decision?.stay === true ? state.gate.at : (decision?.exit ?? null);
   if (readyAt !== null && exit !== null && mode === 'running' && !state.gate.tripped) {
     view.ready = { since: readyAt, place: Object.keys(config.gate.exits).indexOf(exit) };
   }
-  if (calledAt !== null && !answered(calledAt)) view.call = calledAt;
-  const held = found.active.find((a) => a.fault === 'held-long');
-  if (held !== undefined && !answered(held.since)) view.held = held.since;
   return view;
 }

@@ -8,6 +8,7 @@ import { refusal } from '../sortplan/decide.ts';
 import { heldBy } from '../sortplan/held.ts';
 import { withMark } from '../sortplan/marks.ts';
 import { noUnread } from '../sortplan/unread.ts';
+import { unanswered } from './calls.ts';
 import { begin, followAnimal } from './crossing.ts';
 import { wantedExit } from './decide-animal.ts';
 import * as mode from './mode.ts';
@@ -247,13 +248,13 @@ function markButtons(work: CycleWork, pressed: (name: string) => boolean): void 
 
 /**
  * Says that a call was heard. While it is offered to carry on without tags a second press takes the
- * offer: the first, which silences the call, never does.
+ * offer: one that silences a call, the offer's own or another, never does.
  */
 function answerButton(work: CycleWork): void {
-  const { s } = work;
-  const heard = s.acknowledgedAt !== null && s.offerAt !== null && s.acknowledgedAt >= s.offerAt;
+  const { s, sight } = work;
+  const calls = Object.values(unanswered(s, sight.faults));
   s.acknowledgedAt = work.t;
-  if (heard) answerOffer(work, true);
+  if (s.offerAt !== null && calls.every((since) => since === null)) answerOffer(work, true);
 }
 
 function conditions(work: CycleWork): void {

@@ -83,6 +83,32 @@ describe('the answer button', () => {
     expect(s.state.cycle.offerAt).not.toBeNull();
     expect(press().state.cycle).toMatchObject({ tagsOff: true, offerAt: null });
   });
+  it('a press that silences another call takes no offer, the next one with none does', () => {
+    const { plan } = FRONT;
+    const tags = { lists: [], withdrawal: { lot: 'Stores' }, unread: 'hold' as const };
+    const s = begun({ ...WIRED, plan: { ...plan, tags } });
+    const press = (): Script =>
+      s.set('answerButton', true).wait(200).set('answerButton', false).wait(200);
+    const byHand = (): Script => s.say({ do: 'exit', exit: 'left' }).wait(3000).letGo().wait(1500);
+    for (let n = 0; n < 3; n += 1) {
+      s.weigh(50).wait(6000);
+      byHand();
+    }
+    expect(s.state.cycle.offerAt).not.toBeNull();
+    expect(press().state.cycle.tagsOff).toBe(false);
+    s.weigh(50).wait(6000);
+    expect(s.state.cycle.animal?.calledAt).not.toBeNull();
+    expect(press().state.cycle.tagsOff).toBe(false);
+    s.wait(60_000);
+    expect(s.faults()).toContain('held-long');
+    expect(press().state.cycle.tagsOff).toBe(false);
+    byHand();
+    s.weigh(50).wait(6000);
+    expect(s.state.cycle.animal?.decision).toMatchObject({ exit: null });
+    press();
+    expect(s.state.cycle).toMatchObject({ tagsOff: false });
+    expect(press().state.cycle).toMatchObject({ tagsOff: true, offerAt: null });
+  });
   it('with no offer a second press takes nothing', () => {
     const s = begun(WIRED);
     for (let n = 0; n < 2; n += 1)
