@@ -38,20 +38,36 @@ function isNearlyThere(book: DayBook, row: BookRow): boolean {
 }
 
 /** In withdrawal when it came, or given something today that has a period, or may have one. */
-export function isHeld({ rule, given }: BookRow): boolean {
-  return rule === 'withdrawal' || (given !== null && given.ml !== 0 && given.days !== 0);
+export function isHeld(row: BookRow): boolean {
+  const { given } = row;
+  return cameHeld(row) || (given !== null && given.ml !== 0 && given.days !== 0);
 }
+
+/** Rows of before the flag know it only where that rule decided. */
+function cameHeld({ rule, flags }: BookRow): boolean {
+  return flags.includes('in-withdrawal') || rule === 'withdrawal';
+}
+
+/** The first free day that was known when it came. */
+function freeBefore({ flags, reason }: BookRow): string | null {
+  if (!flags.includes('in-withdrawal'))
+    return /free on (\d{4}-\d{2}-\d{2})/.exec(reason ?? '')?.[1] ?? null;
+  return flags.find((flag) => flag.startsWith(FREE_ON))?.slice(FREE_ON.length) ?? null;
+}
+
+const FREE_ON = 'free-on-';
 
 /**
  * First free day: of what it was given today by the label, else as the rule had it then. Off the label
  * the period is the vet's to say, and the day is not known here.
  */
-export function freeOn({ day, given, rule, reason }: BookRow): string | null {
-  const before = /free on (\d{4}-\d{2}-\d{2})/.exec(reason ?? '')?.[1] ?? null;
+export function freeOn(row: BookRow): string | null {
+  const { day, given } = row;
+  const before = freeBefore(row);
   if (given === null || given.ml === 0) return before;
   const today = dayNumber(day);
   if (given.days === null || given.use !== 'label' || today === null) return null;
-  if (rule === 'withdrawal' && before === null) return null;
+  if (cameHeld(row) && before === null) return null;
   const free = dayText(freeDay(today, given.days));
   return before !== null && before > free ? before : free;
 }

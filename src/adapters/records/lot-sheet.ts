@@ -139,8 +139,8 @@ function withdrawal(rows: BookRow[]): string {
   const left = named ? '' : `<p>${more}Each with its own day stands on the list behind.</p>`;
   const said =
     head === 0
-      ? '<p>Fank&rsquo;s records hold none of these animals back. They know only what was put into them.</p>'
-      : `<p><b>${head} of these ${rows.length} are, or may be, in withdrawal:</b></p>${each.join('')}${left}`;
+      ? '<p>Fank&rsquo;s records held none of these animals back, as known when they were sorted. They know only what was put into them.</p>'
+      : `<p><b>${head} of these ${rows.length} are, or may be, in withdrawal</b>, as known when they were sorted:</p>${each.join('')}${left}`;
   return `<h2>Withdrawal periods</h2>${said}<p>Label, vet and local law decide. The keeper declares.</p>`;
 }
 

@@ -2,6 +2,7 @@
 import type { Crossing, KnownFacts } from '../trace.ts';
 import { decideAnimal, roundKg, signalAnimal } from './decide-animal.ts';
 import { WARN_PLACES } from '../sortplan/capacity.ts';
+import { heldFlags } from '../sortplan/held.ts';
 import { afterAnimal } from '../sortplan/unread.ts';
 import type { AnimalState, CycleWork, Opening, PendingTag } from './state.ts';
 
@@ -184,7 +185,7 @@ function isUnsure(a: AnimalState, opening: Opening): boolean {
   );
 }
 
-function flagsOf({ s, sight }: CycleWork, a: AnimalState, opening: Opening): string[] {
+function flagsOf({ s, sight, config }: CycleWork, a: AnimalState, opening: Opening): string[] {
   const flags = [...a.flags, ...(a.decision?.flags ?? []), ...opening.oddities];
   const fronted = sight.contacts.contacts['frontShut'] !== undefined;
   if (opening.moving) flags.push('let-out-early');
@@ -192,6 +193,7 @@ function flagsOf({ s, sight }: CycleWork, a: AnimalState, opening: Opening): str
   const meant = a.decision?.exit ?? null;
   if (meant !== null && opening.exit !== null && opening.exit !== meant) flags.push('wrong-way');
   if (s.mode !== 'running') flags.push(`while-${s.mode}`);
+  flags.push(...heldFlags(config.plan, a));
   return [...new Set(flags)];
 }
 

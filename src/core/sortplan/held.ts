@@ -50,6 +50,13 @@ export function heldWords(held: Held): string {
     : `${held.why}, free on ${held.freeOn}`;
 }
 
+/** What stays on a row of an animal that is held, whatever rule sent it: `free-on-2026-09-20`. */
+export function heldFlags(plan: Plan, animal: Treated): string[] {
+  const held = heldBy(plan, animal);
+  if (held === null) return [];
+  return ['in-withdrawal', ...(held.freeOn === null ? [] : [`free-on-${held.freeOn}`])];
+}
+
 /**
  * Why an exit that the operator names must be refused for this animal, in words, or null where it may
  * be taken. Only a correction to the medicine record lifts a refusal for withdrawal.

@@ -32,7 +32,7 @@ function notes(line: Line): string[] {
     ...(line.notCounted === null ? [] : [words.animals.notCounted(line.notCounted)]),
     ...(line.unsure ? [words.look.notSure] : []),
     ...(line.clock === 'unset' ? [words.animals.clockUnset] : []),
-    ...line.flags.map((flag) => flag.replaceAll('-', ' ')),
+    ...line.flags.map((flag) => flag.replaceAll(/([a-z])-/g, '$1 ')),
     ...line.marks,
     ...line.corrections.map(corrected),
   ];

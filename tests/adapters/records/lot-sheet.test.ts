@@ -79,6 +79,20 @@ describe('the lot sheet', () => {
     expect(list.split('999000000000009')).toHaveLength(3);
   });
 
+  it('holds whom it knew to be held, whatever rule sent them', () => {
+    const siteDir = site();
+    const flags = ['in-withdrawal', 'free-on-2026-09-20'];
+    writeRows(siteDir, [
+      letGo(6, { rule: 'by-hand', reason: 'Fit, by hand', flags, tag: '999000000000006' }),
+      letGo(7, { rule: 'overflow', flags: ['in-withdrawal'] }),
+    ]);
+    const plain = text({}, siteDir);
+    expect(plain).toContain('2 of these 6 are, or may be, in withdrawal, as known when');
+    expect(plain).toContain('1 head free on 20 September 2026');
+    expect(plain).toContain('1 head first free day not known');
+    expect(text({}, site())).toContain('held none of these animals back, as known when they were');
+  });
+
   it('counts them on the page and names them behind it, where they are many', () => {
     const siteDir = site();
     const held = Array.from({ length: 50 }, (_, i) =>
