@@ -224,6 +224,7 @@ function stop({ inputs, gate }: Yard): Item[] {
     seesRail
       ? item('drop-out', { kind: 'drop-out', mostMs: railMs })
       : item('drop-out', figure('ms', { most: railMs }, 'the drop-out relay’s own time')),
+    yes('stays-dead'),
   ];
 }
 

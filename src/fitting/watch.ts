@@ -3,6 +3,7 @@
  * every step with the machine's own monotonic ms; holds no clock.
  */
 import type { Direction } from '../core/interlock/gate.ts';
+import { TICK_MS } from '../core/trace.ts';
 
 /** What one step of the loop showed. */
 export interface Seen {
@@ -51,6 +52,8 @@ export interface StopSeen {
 /** After a reset nothing may move for so long, ms. */
 export const STILL_MS = 5000;
 const SECONDS = 5;
+/** A stop that killed the rail shows on its own input by now, ms: two ticks. */
+const LOOP_SEEN_MS = 2 * TICK_MS;
 
 interface Driven {
   leaf: string;
@@ -99,6 +102,7 @@ class Watching implements Watch {
   #readingsMs: number[] = [];
   #fed = false;
   #silentMs: number | null = null;
+  #deadMs: number | null = null;
 
   constructor(leaves: { name: string; endSwitches: boolean }[]) {
     this.#leaves = leaves;
@@ -193,16 +197,19 @@ class Watching implements Watch {
     if (soon && this.moving.length > 0) stop.movedAgain = true;
   }
 
+  /** The stop's own contact kills the rail too: with its loop open nothing is learnt of the drop-out relay. */
   #seeRail({ inputs, outputs, nowMs }: Seen): void {
     const live = inputs['actuatorPower']?.raw;
     if (live === undefined) return;
     const fed = outputs['keepAlive'] === true;
+    const opened = inputs['stopLoop']?.raw === false;
     if (this.#fed && !fed && live) this.#silentMs = nowMs;
-    if (fed) this.#silentMs = null;
-    if (this.#silentMs !== null && !live) {
-      this.railMs = nowMs - this.#silentMs;
-      this.#silentMs = null;
-    }
     this.#fed = fed;
+    if (fed || opened) this.#silentMs = this.#deadMs = null;
+    if (this.#silentMs === null) return;
+    if (!live) this.#deadMs ??= nowMs;
+    if (this.#deadMs === null || nowMs - this.#deadMs < LOOP_SEEN_MS) return;
+    this.railMs = this.#deadMs - this.#silentMs;
+    this.#silentMs = this.#deadMs = null;
   }
 }

@@ -175,6 +175,55 @@ test('a drop-out relay that holds 240 ms where 200 is its time', async () => {
   expect(f.desk.dropOutProved()).toBe(false);
 });
 
+describe('a rail that the stop’s own contact kills', () => {
+  const begun = async (): Promise<Fitter> => {
+    const f = new Fitter();
+    await f.say({ do: 'watch', item: 'drop-out' });
+    f.outputs['keepAlive'] = true;
+    return f.wait(500);
+  };
+
+  test('proves no drop-out relay: the red stop is pressed instead of Stop on the page', async () => {
+    const f = await begun();
+    f.outputs['keepAlive'] = false;
+    f.set('stopLoop', false, 40).set('actuatorPower', false).set('stopLoop', true, 1000);
+    expect((await f.settled()).item('drop-out')).toMatchObject({ standing: 'open', result: null });
+  });
+
+  test('nor where the loop opened and shut again between, or in the same step', async () => {
+    const between = await begun();
+    between.outputs['keepAlive'] = false;
+    between.wait(60).set('stopLoop', false, 20).set('stopLoop', true, 40);
+    between.set('actuatorPower', false);
+    expect((await between.settled()).item('drop-out').standing).toBe('open');
+    const same = await begun();
+    same.outputs['keepAlive'] = false;
+    same.wait(60);
+    same.inputs['stopLoop'] = false;
+    same.set('actuatorPower', false);
+    expect((await same.settled()).item('drop-out').standing).toBe('open');
+  });
+
+  test('is measured at the next silence with the loop whole', async () => {
+    const f = await begun();
+    f.outputs['keepAlive'] = false;
+    f.set('stopLoop', false).set('actuatorPower', false).set('stopLoop', true);
+    f.set('actuatorPower', true);
+    f.outputs['keepAlive'] = true;
+    f.wait(500);
+    f.outputs['keepAlive'] = false;
+    f.wait(160).set('actuatorPower', false);
+    expect((await f.settled()).item('drop-out')).toMatchObject({
+      standing: 'done',
+      result: { value: [160] },
+    });
+  });
+});
+
+test('step 7 asks whether the rail stays dead until the reset', () => {
+  expect(new Fitter().item('stays-dead')).toMatchObject({ ask: { kind: 'yes' } });
+});
+
 test('five reboots are five starts: one start is counted once', async () => {
   const f = new Fitter();
   expect(await f.say({ do: 'take', item: 'reboots' })).toBeNull();

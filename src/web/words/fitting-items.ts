@@ -78,7 +78,11 @@ export const items: Record<string, ItemWords> = {
   ),
   'drop-out': item(
     'Drop-out relay: time until the rail is dead',
-    'Where the rail is watched: begin, hold a leaf’s button, then press Stop on this page.',
+    'Where the rail is watched: begin, hold a leaf’s button, then press Stop on this page, not the red one.',
+  ),
+  'stays-dead': item(
+    'The rail stays dead until reset is pressed',
+    'After a drop-out hold a leaf’s button again: nothing moves before the box’s reset is pressed.',
   ),
   pin: item(
     (about) => `${about}: pin pulled under load, the leaf swings free`,
