@@ -5,7 +5,7 @@ import {
   openSync,
   readFileSync,
   renameSync,
-  writeSync,
+  writeFileSync,
 } from 'node:fs';
 import { dirname } from 'node:path';
 import type { ConfigError, Loaded } from './errors.ts';
@@ -49,14 +49,16 @@ function unreadable(file: string, error: unknown): ConfigError {
 
 /**
  * Replaces a file so that after a power cut either the old or the new text is there, whole: written
- * beside it, synced, renamed. Throws the system's error (full, write-protected) and leaves the old.
+ * beside it, synced, renamed. `mode`: its rights, less the umask. Throws the system's error (full,
+ * write-protected) and leaves the old.
  */
-export function replaceFile(file: string, text: string): void {
+export function replaceFile(file: string, text: string, mode = 0o666): void {
   const beside = `${file}.new`;
   mkdirSync(dirname(file), { recursive: true });
-  const handle = openSync(beside, 'w');
+  const handle = openSync(beside, 'w', mode);
   try {
-    writeSync(handle, text);
+    // It writes on where a call took only a part, as on a card that fills up, until there is an error.
+    writeFileSync(handle, text);
     fsyncSync(handle);
   } finally {
     closeSync(handle);

@@ -1,8 +1,8 @@
 import { randomBytes, randomInt, scrypt, timingSafeEqual } from 'node:crypto';
-import { closeSync, fsyncSync, mkdirSync, openSync, readFileSync } from 'node:fs';
-import { renameSync, statSync, writeSync } from 'node:fs';
+import { mkdirSync, readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { z } from 'zod';
+import { replaceFile } from '../../config/files.ts';
 import type { FreshPins, Role } from './messages.ts';
 
 /** scrypt cost: 16 MiB and some tens of ms on a small board. */
@@ -28,15 +28,7 @@ export function secretsPath(siteDir: string): string {
 
 /** Writes so that a power cut leaves either the old file or the new one, readable by its owner only. */
 export function writePrivately(path: string, value: unknown): void {
-  const draft = `${path}.new`;
-  const file = openSync(draft, 'w', 0o600);
-  try {
-    writeSync(file, `${JSON.stringify(value, null, 2)}\n`);
-    fsyncSync(file);
-  } finally {
-    closeSync(file);
-  }
-  renameSync(draft, path);
+  replaceFile(path, `${JSON.stringify(value, null, 2)}\n`, 0o600);
 }
 
 function derive(pin: string, salt: Buffer): Promise<Buffer> {

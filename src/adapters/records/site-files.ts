@@ -1,5 +1,5 @@
 /** The files of a site that a person changes from the page: written here, by whoever has the folder. */
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { replaceFile } from '../../config/files.ts';
 import type { FromWorker, SiteFile } from './messages.ts';
@@ -16,11 +16,11 @@ const MAY_BE_WRITTEN =
 export function writeSiteFiles(siteDir: string, files: readonly SiteFile[]): string | null {
   const strange = files.find(({ path }) => !MAY_BE_WRITTEN.test(path));
   if (strange !== undefined) return `${strange.path} is no file of a site that may be written.`;
-  const before: SiteFile[] = [];
+  const before: { path: string; text: string | null }[] = [];
   for (const { path, text } of files) {
     const file = join(siteDir, path);
     try {
-      if (existsSync(file)) before.push({ path, text: readFileSync(file, 'utf8') });
+      before.push({ path, text: existsSync(file) ? readFileSync(file, 'utf8') : null });
       mkdirSync(dirname(file), { recursive: true });
       replaceFile(file, text);
     } catch (error) {
@@ -31,11 +31,12 @@ export function writeSiteFiles(siteDir: string, files: readonly SiteFile[]): str
   return null;
 }
 
-/** As far as the card lets it; each file was whole before and is whole after. */
-function putBack(siteDir: string, before: readonly SiteFile[]): void {
+/** As far as the card lets it; each file was whole before and is whole after. Null: it was not there. */
+function putBack(siteDir: string, before: readonly { path: string; text: string | null }[]): void {
   for (const { path, text } of before) {
     try {
-      replaceFile(join(siteDir, path), text);
+      if (text === null) rmSync(join(siteDir, path), { force: true });
+      else replaceFile(join(siteDir, path), text);
     } catch {
       // The reason that is told is the first one.
     }

@@ -1,4 +1,4 @@
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { bookCsv } from '../../../src/adapters/records/csv.ts';
@@ -103,7 +103,9 @@ test('files of the site are written whole, all or none, and no others', async ()
   mkdirSync(join(siteDir, 'site.yaml.new'));
   writeFileSync(join(siteDir, 'site.yaml'), 'old\n');
   const changed = { ...plan, text: 'plan: 2\n' };
-  const reason = writeSiteFiles(siteDir, [changed, { path: 'site.yaml', text: 'new\n' }]);
-  expect(reason).toContain('site.yaml');
+  const fresh = { path: 'plans/fresh.yaml', text: 'plan: 1\n' };
+  const broken = { path: 'site.yaml', text: 'new\n' };
+  expect(writeSiteFiles(siteDir, [changed, fresh, broken])).toContain('site.yaml');
+  expect(existsSync(join(siteDir, 'plans/fresh.yaml'))).toBe(false);
   expect(readFileSync(join(siteDir, 'plans/draft.yaml'), 'utf8')).toBe('plan: 1\n');
 });
