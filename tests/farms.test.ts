@@ -118,17 +118,22 @@ describe('on the page', () => {
     served.page.describe(layout);
     served.time.wall = Date.UTC(2026, 8, 14, 9);
     const cookies = await served.signIn(OPERATOR);
+    // As the records' thread does: in a while, and then whole.
+    served.take = async ({ files }) => {
+      await new Promise((resolve) => setImmediate(resolve));
+      expect(writeSiteFiles(served.siteDir, files)).toBeNull();
+    };
     return {
+      siteDir: served.siteDir,
+      handed: () => served.changes.length,
       of: (farm: string | null) => {
         served.page.tellSession(shown(farm));
       },
       get: async (url: string) => (await served.inject({ url })).json<Record<string, unknown>>(),
-      post: async (url: string, payload: object) => {
-        const { statusCode } = await served.inject({ method: 'POST', url, payload, cookies });
-        const files = served.changes.at(-1)?.files ?? [];
-        expect(writeSiteFiles(served.siteDir, files)).toBeNull();
-        return statusCode;
-      },
+      post: async (url: string, payload: object) =>
+        (await served.inject({ method: 'POST', url, payload, cookies })).statusCode,
+      say: async (url: string, payload: object) =>
+        (await served.inject({ method: 'POST', url, payload, cookies })).json<object>(),
       file: (name: string) => readFileSync(join(served.siteDir, name), 'utf8'),
     };
   }
@@ -147,6 +152,43 @@ describe('on the page', () => {
     expect(await d.get('/api/lists')).toMatchObject({ lists: [{ file: 'keep.csv' }] });
     d.of('Third');
     expect(await d.get('/api/lists')).toEqual({ lists: [] });
+  });
+
+  it('a list that names another farm than the session’s is refused and changes nothing', async () => {
+    const d = await desk();
+    d.of('Upper');
+    const list = { kind: 'tags', file: 'keep.csv', text: `tag,farm\n${ONE},Lower\n` };
+    const refused = expect.objectContaining({
+      errors: [expect.objectContaining({ message: expect.stringContaining('Lower') as string })],
+    }) as unknown;
+    expect(await d.say('/api/lists/check', list)).toEqual(refused);
+    expect(await d.say('/api/lists/save', list)).toEqual(refused);
+    expect(d.handed()).toBe(0);
+  });
+
+  it('the past sessions that a plan is tried on are the farm’s, on a day of two farms too', async () => {
+    const d = await desk();
+    writeRows(d.siteDir, [
+      session('A', { farm: 'Upper' }),
+      letGo(1, { session: 'A', recordedKg: 40 }),
+      session('B', { farm: 'Lower' }),
+      letGo(1, { session: 'B', recordedKg: 30 }),
+    ]);
+    d.of('Lower');
+    expect(await d.get('/api/past')).toMatchObject({ sessions: [{ session: 'B', kg: [30] }] });
+    d.of('Third');
+    expect(await d.get('/api/past')).toMatchObject({ days: [], sessions: [] });
+  });
+
+  it('two phones that add a treatment at the same time both have it kept', async () => {
+    const d = await desk();
+    d.of('Upper');
+    const dose = { given: '2026-09-10', days: '14', batch: 'B', use: 'label' };
+    const to = { tags: '', mob: 'Ewe lambs', colour: '' };
+    await Promise.all(
+      ['Drench', 'Dip'].map((product) => d.say('/api/treatments/add', { product, ...dose, ...to })),
+    );
+    expect(d.file('treatments.csv')).toMatch(/\nDrench,[^\n]*\nDip,/);
   });
 
   it('a treatment is the session’s farm’s: shown and corrected there alone', async () => {

@@ -77,7 +77,13 @@ export async function bookRoutes(
   );
 
   app.get('/api/book/animal', { ...LOOK, schema: { querystring: animalAsk } }, (request, reply) =>
-    answer(reply, (book) => book.animals(request.query.ends, request.query.farm ?? null)),
+    answer(reply, (book) => {
+      const { ends, farm = null } = request.query;
+      const farms = new Set(book.days().flatMap((one) => one.farms));
+      if (farm === null && farms.size > 1)
+        return refuse(reply, 409, { error: 'refused', reason: 'Choose one farm' });
+      return book.animals(ends, farm);
+    }),
   );
 
   filesToKeep(app, answer);

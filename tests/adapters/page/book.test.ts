@@ -46,6 +46,20 @@ test('what is not a question is refused, and nothing can be asked without a look
   }
 });
 
+test('one animal’s history is never of two farms', async () => {
+  const siteDir = await newSite();
+  writeRows(siteDir, [
+    session('S1', { farm: 'Low Fold' }),
+    letGo(1, { tag: TAG }),
+    session('S2', { farm: 'High Fold' }),
+    letGo(1, { session: 'S2', tag: TAG }),
+  ]);
+  const day = await serve({ siteDir });
+  expect((await day.inject({ url: '/api/book/animal?ends=00123' })).statusCode).toBe(409);
+  const low = await day.inject({ url: '/api/book/animal?ends=00123&farm=Low%20Fold' });
+  expect(low.json<{ weights: unknown[] }[]>()[0]?.weights).toHaveLength(1);
+});
+
 test('csv and icar are files to keep', async () => {
   const day = await served();
   const csv = await day.inject({

@@ -25,6 +25,8 @@ export interface Served {
   commands: { command: Command; who: Who }[];
   orders: { order: SessionOrder; who: Who }[];
   changes: SiteChange[];
+  /** What the daemon does with a change before it answers. */
+  take: (change: SiteChange) => Promise<void>;
   /** What the daemon says next; null: nothing at all. */
   answer: CommandAnswer | null;
   inject(options: InjectOptions): Promise<Response>;
@@ -76,6 +78,7 @@ export async function serve(
     commands: [],
     orders: [],
     changes: [],
+    take: () => Promise.resolve(),
     answer: { ok: true },
     inject: (options) =>
       served.page.app.inject({
@@ -112,9 +115,10 @@ export async function serve(
       served.orders.push({ order, who });
       return Promise.resolve(served.answer);
     },
-    change: (change) => {
+    change: async (change) => {
       served.changes.push(change);
-      return Promise.resolve(served.answer);
+      await served.take(change);
+      return served.answer;
     },
     fitting: () => Promise.resolve(null),
     book: lateBook(BOOK_MODULE, siteDir),

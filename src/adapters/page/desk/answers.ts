@@ -25,6 +25,18 @@ export async function hand(
   return refuse(reply, 409, { error: 'refused', reason: answer.reason ?? 'Refused' });
 }
 
+let lastTurn: Promise<unknown> = Promise.resolve();
+
+/**
+ * One change of the site's files after the other, also from two phones: what was read for it is still so when it is
+ * written, and nothing that another has just saved is written over.
+ */
+export function inTurn<T>(work: () => Promise<T>): Promise<T> {
+  const turn = lastTurn.then(work, work);
+  lastTurn = turn;
+  return turn;
+}
+
 /** Exits of the gate, as the daemon has told them. */
 export function exitsOf({ race }: Pick<Shared, 'race'>): string[] | null {
   return race.layout === null ? null : race.layout.exits.map(({ exit }) => exit);

@@ -7,7 +7,7 @@ import { stringify } from 'csv-stringify/sync';
 import { MOST_CHARACTERS } from '../../../config/csv.ts';
 import type { ConfigError, Loaded } from '../../../config/errors.ts';
 import { readTagFile } from '../../../config/facts.ts';
-import { isOf } from '../../../config/farms.ts';
+import { isOf, type OfFarm } from '../../../config/farms.ts';
 import { readText } from '../../../config/files.ts';
 import {
   readTags,
@@ -20,7 +20,7 @@ import { treatmentsText } from '../../../config/treatments-file.ts';
 import { dayText } from '../../../core/sortplan/days.ts';
 import type { Shared } from '../app.ts';
 import { refuse } from '../guard.ts';
-import { exitsOf, hand, refuseErrors } from './answers.ts';
+import { exitsOf, hand, inTurn, refuseErrors } from './answers.ts';
 import { listNames, planInUse, readPlan, readRecord, readSite, type Files } from './site.ts';
 import { todayIn, type SiteOnDisk } from './site.ts';
 import { treatmentRoutes } from './treatments.ts';
@@ -54,18 +54,16 @@ export async function listRoutes(plain: FastifyInstance, shared: Desk): Promise<
   app.post('/api/lists/check', { ...OPERATE, schema: { body: listBody } }, (request, reply) => {
     const site = readSite(shared.siteDir);
     if (!site.ok) return refuseErrors(reply, site.errors);
-    const read = readList(request.body, site.value, shared.clock.wall());
+    const read = readList(request.body, site.value, shared.clock.wall(), farmOf(shared));
     return reply.send(read.ok ? { preview: read.value.preview, errors: [] } : said(read.errors));
   });
 
-  app.post(
-    '/api/lists/save',
-    { ...OPERATE, schema: { body: listBody } },
-    async (request, reply) => {
+  app.post('/api/lists/save', { ...OPERATE, schema: { body: listBody } }, (request, reply) =>
+    inTurn(async () => {
       const site = readSite(shared.siteDir);
       if (!site.ok) return refuseErrors(reply, site.errors);
       return saveList(reply, shared, site.value, request.body);
-    },
+    }),
   );
 
   await app.register(treatmentRoutes, shared);
@@ -105,11 +103,29 @@ function said(errors: readonly ConfigError[]): object {
   };
 }
 
-function readList(list: List, { site }: SiteOnDisk, wallMs: number): Loaded<Imported<unknown>> {
+function readList(
+  list: List,
+  { site }: SiteOnDisk,
+  wallMs: number,
+  farm: string | null,
+): Loaded<Imported<unknown>> {
   const { day } = todayIn(site.zone, wallMs);
-  if (list.kind === 'tags') return readTags(list.text, list.file);
+  if (list.kind === 'tags') return ofThis(farm, readTags(list.text, list.file));
   if (list.kind === 'weights') return readWeights(list.text, list.file, day);
-  return readTreatments(list.text, list.file, day);
+  return ofThis(farm, readTreatments(list.text, list.file, day));
+}
+
+/** What is brought in is the farm's whose session is on: rows that name another one would cross. */
+function ofThis<T extends OfFarm>(
+  farm: string | null,
+  read: Loaded<Imported<T>>,
+): Loaded<Imported<T>> {
+  if (!read.ok || farm === null) return read;
+  const other = read.value.rows.find((row) => !isOf(row, farm))?.farm ?? null;
+  if (other === null) return read;
+  const message = `a row names the farm ${other}, and the session that is on is of ${farm}`;
+  const remedy = `Take its rows out, or begin a session of ${other}`;
+  return { ok: false, errors: [{ file: '', line: 1, column: 1, message, remedy }] };
 }
 
 function listed(site: SiteOnDisk, file: string): object {
@@ -135,13 +151,13 @@ async function saveList(
     return hand(reply, shared, { files: [], use: null, weights }, { saved: true, errors: [] });
   }
   if (list.kind === 'tags') {
-    const read = readTags(list.text, list.file);
+    const read = ofThis(farmOf(shared), readTags(list.text, list.file));
     if (!read.ok) return reply.send({ saved: false, ...said(read.errors) });
     const rows = read.value.rows.map((row) => ({ ...row, farm: row.farm ?? farmOf(shared) }));
     const text = tagsText(rowsIn(site.dir, list.file), rows);
     return handFiles(reply, shared, site, [{ path: `plans/${list.file}`, text }]);
   }
-  const read = readTreatments(list.text, list.file, day);
+  const read = ofThis(farmOf(shared), readTreatments(list.text, list.file, day));
   if (!read.ok) return reply.send({ saved: false, ...said(read.errors) });
   const record = readRecord(site.dir);
   if (!record.ok) return refuseErrors(reply, record.errors);

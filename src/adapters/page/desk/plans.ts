@@ -8,7 +8,8 @@ import type { PlanInUse } from '../../../config/site-change.ts';
 import type { Plan } from '../../../core/sortplan/plan.ts';
 import type { Shared } from '../app.ts';
 import { refuse } from '../guard.ts';
-import { exitsOf, hand, refuseErrors } from './answers.ts';
+import { exitsOf, hand, inTurn, refuseErrors } from './answers.ts';
+import { farmOf } from './lists.ts';
 import { planInUse, readPlan, readSite, siteText, type Files, type SiteOnDisk } from './site.ts';
 import { sureLines, whatIf } from './what-if.ts';
 
@@ -61,10 +62,8 @@ export async function planRoutes(plain: FastifyInstance, shared: Desk): Promise<
     },
   );
 
-  app.post(
-    '/api/plans/save',
-    { ...OPERATE, schema: { body: saveBody } },
-    async (request, reply) => {
+  app.post('/api/plans/save', { ...OPERATE, schema: { body: saveBody } }, (request, reply) =>
+    inTurn(async () => {
       const found = open(reply, shared);
       if (!('site' in found)) return found;
       const { site, exits } = found;
@@ -76,17 +75,19 @@ export async function planRoutes(plain: FastifyInstance, shared: Desk): Promise<
       ];
       const inUse = request.body.use || name === site.site.plan;
       return handPlan(reply, shared, { site, exits, name, files, inUse });
-    },
+    }),
   );
 
-  app.post('/api/plans/use', { ...OPERATE, schema: { body: named } }, async (request, reply) => {
-    const found = open(reply, shared);
-    if (!('site' in found)) return found;
-    const { name } = request.body;
-    if (!found.site.plans.includes(name))
-      return refuse(reply, 404, { error: 'not-found', reason: `There is no plan ${name}` });
-    return handPlan(reply, shared, { ...found, name, files: [], inUse: true });
-  });
+  app.post('/api/plans/use', { ...OPERATE, schema: { body: named } }, (request, reply) =>
+    inTurn(async () => {
+      const found = open(reply, shared);
+      if (!('site' in found)) return found;
+      const { name } = request.body;
+      if (!found.site.plans.includes(name))
+        return refuse(reply, 404, { error: 'not-found', reason: `There is no plan ${name}` });
+      return handPlan(reply, shared, { ...found, name, files: [], inUse: true });
+    }),
+  );
 }
 
 function lookingRoutes(plain: FastifyInstance, shared: Desk): void {
@@ -160,16 +161,20 @@ async function handPlan(reply: FastifyReply, shared: Desk, given: Handed): Promi
   return hand(reply, shared, { files, use, weights: [] }, { saved: true, name, problems: [] });
 }
 
-/** Weights of a past day by session, kg in the order of letting go, and the days that there are. */
+/** Weights of a past day of the farm whose session is on, by session, kg in the order of letting go, and the days that there are. */
 async function pastWeights(shared: Desk, day: string | null): Promise<object> {
   const nothing = { days: [], day: null, sessions: [] };
   const book = await shared.book().catch(() => null);
   if (book === null) return nothing;
-  const days = book.days().map((one) => one.day);
+  const farm = farmOf(shared);
+  const days = book
+    .days()
+    .filter((one) => farm === null || one.farms.includes(farm))
+    .map((one) => one.day);
   const shown = day ?? days[0] ?? null;
   if (shown === null) return nothing;
   const sessions = new Map<string, { session: string; from: string; kg: number[] }>();
-  for (const { session, time, kg } of sureLines(book.lines(shown, null))) {
+  for (const { session, time, kg } of sureLines(book.lines(shown, farm))) {
     const one = sessions.get(session) ?? { session, from: time, kg: [] };
     if (kg !== null) one.kg.push(kg);
     sessions.set(session, one);
@@ -180,6 +185,6 @@ async function pastWeights(shared: Desk, day: string | null): Promise<object> {
 async function pastLines(shared: Desk, day: string | null, session: string | null) {
   if (day === null) return [];
   const book = await shared.book().catch(() => null);
-  const lines = book?.lines(day, null) ?? [];
+  const lines = book?.lines(day, farmOf(shared)) ?? [];
   return lines.filter((line) => session === null || line.session === session);
 }

@@ -1,6 +1,7 @@
 /** The treatment record: given to tags, a whole mob or a colour mark; what is wrong is corrected. */
 import { createHash } from 'node:crypto';
-import type { FastifyInstance } from 'fastify';
+import { existsSync } from 'node:fs';
+import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { stringify } from 'csv-stringify/sync';
 import { z } from 'zod';
@@ -17,7 +18,7 @@ import {
 } from '../../../core/sortplan/withdrawal.ts';
 import type { Shared } from '../app.ts';
 import { refuse } from '../guard.ts';
-import { refuseErrors } from './answers.ts';
+import { inTurn, refuseErrors } from './answers.ts';
 import { farmOf, handFiles } from './lists.ts';
 import { readRecord, readSite, todayIn } from './site.ts';
 import { join } from 'node:path';
@@ -66,30 +67,32 @@ export async function treatmentRoutes(plain: FastifyInstance, shared: Desk): Pro
     return reply.send({ record: mark(record.value), farm, today: text, treatments, offLabel });
   });
 
-  app.post(
-    '/api/treatments/add',
-    { ...OPERATE, schema: { body: addBody } },
-    async (request, reply) => {
-      const site = readSite(shared.siteDir);
-      const record = readRecord(shared.siteDir);
-      if (!site.ok) return refuseErrors(reply, site.errors);
-      if (!record.ok) return refuseErrors(reply, record.errors);
-      const { day } = todayIn(site.value.site.zone, shared.clock.wall());
-      const read = readTreatments(asRows(request.body), 'treatment', day);
-      if (!read.ok) {
-        const errors = [
-          ...new Set(read.errors.map(({ message, remedy }) => `${message}. ${remedy}`)),
-        ];
-        return reply.send({ saved: false, errors: errors.slice(0, 6) });
-      }
-      const farm = farmOf(shared);
-      const rows = read.value.rows.map((row) => ({ ...row, farm }));
-      const text = treatmentsText([...record.value, ...rows]);
-      return handFiles(reply, shared, site.value, [{ path: 'treatments.csv', text }]);
-    },
+  app.post('/api/treatments/add', { ...OPERATE, schema: { body: addBody } }, (request, reply) =>
+    inTurn(() => add(reply, shared, request.body)),
   );
 
   correctRoute(app, shared);
+}
+
+async function add(
+  reply: FastifyReply,
+  shared: Desk,
+  body: z.output<typeof addBody>,
+): Promise<FastifyReply> {
+  const site = readSite(shared.siteDir);
+  const record = readRecord(shared.siteDir);
+  if (!site.ok) return refuseErrors(reply, site.errors);
+  if (!record.ok) return refuseErrors(reply, record.errors);
+  const { day } = todayIn(site.value.site.zone, shared.clock.wall());
+  const read = readTreatments(asRows(body), 'treatment', day);
+  if (!read.ok) {
+    const errors = [...new Set(read.errors.map(({ message, remedy }) => `${message}. ${remedy}`))];
+    return reply.send({ saved: false, errors: errors.slice(0, 6) });
+  }
+  const farm = farmOf(shared);
+  const rows = read.value.rows.map((row) => ({ ...row, farm }));
+  const text = treatmentsText([...record.value, ...rows]);
+  return handFiles(reply, shared, site.value, [{ path: 'treatments.csv', text }]);
 }
 
 function correctRoute(plain: FastifyInstance, shared: Desk): void {
@@ -97,49 +100,61 @@ function correctRoute(plain: FastifyInstance, shared: Desk): void {
   app.post(
     '/api/treatments/correct',
     { ...OPERATE, schema: { body: correctBody } },
-    async (request, reply) => {
-      const site = readSite(shared.siteDir);
-      const record = readRecord(shared.siteDir);
-      if (!site.ok) return refuseErrors(reply, site.errors);
-      if (!record.ok) return refuseErrors(reply, record.errors);
-      const { at, right, why } = request.body;
-      const { mine, others } = split(record.value, farmOf(shared));
-      const wrong = mine[at];
-      if (wrong === undefined || request.body.record !== mark(record.value))
-        return refuse(reply, 409, {
-          error: 'refused',
-          reason: 'The record has changed: look again',
-        });
-      const { text: today, day } = todayIn(site.value.site.zone, shared.clock.wall());
-      const left = mine.filter((_, place) => place !== at);
-      let corrected: RecordedTreatment[] = [];
-      if (right !== null) {
-        const rows = {
-          ...wrong,
-          batch: wrong.batch,
-          mob: wrong.mob ?? '',
-          colour: wrong.colour ?? '',
-        };
-        const text = asRows({ ...rows, ...right, tags: wrong.tags.join('\n') });
-        const read = readTreatments(text, 'treatment', day);
-        if (!read.ok)
-          return reply.send({
-            saved: false,
-            errors: read.errors.slice(0, 1).map((one) => `${one.message}. ${one.remedy}`),
-          });
-        corrected = read.value.rows.map((row) => ({ ...row, farm: wrong.farm }));
-      }
-      const old = readText(join(shared.siteDir, 'treatments-corrected.csv'));
+    (request, reply) => {
       const who = `phone ${String(request.session?.device ?? 0)}`;
-      return handFiles(reply, shared, site.value, [
-        { path: 'treatments.csv', text: treatmentsText([...others, ...left, ...corrected]) },
-        {
-          path: 'treatments-corrected.csv',
-          text: correctedText(old.ok ? old.value : '', [wrong], { day: today, who, why }),
-        },
-      ]);
+      return inTurn(() => correct(reply, shared, request.body, who));
     },
   );
+}
+
+async function correct(
+  reply: FastifyReply,
+  shared: Desk,
+  body: z.output<typeof correctBody>,
+  who: string,
+): Promise<FastifyReply> {
+  const site = readSite(shared.siteDir);
+  const record = readRecord(shared.siteDir);
+  if (!site.ok) return refuseErrors(reply, site.errors);
+  if (!record.ok) return refuseErrors(reply, record.errors);
+  const { at, right, why } = body;
+  const { mine, others } = split(record.value, farmOf(shared));
+  const wrong = mine[at];
+  if (wrong === undefined || body.record !== mark(record.value))
+    return refuse(reply, 409, {
+      error: 'refused',
+      reason: 'The record has changed: look again',
+    });
+  const { text: today, day } = todayIn(site.value.site.zone, shared.clock.wall());
+  const left = mine.filter((_, place) => place !== at);
+  let corrected: RecordedTreatment[] = [];
+  if (right !== null) {
+    const rows = {
+      ...wrong,
+      batch: wrong.batch,
+      mob: wrong.mob ?? '',
+      colour: wrong.colour ?? '',
+    };
+    const text = asRows({ ...rows, ...right, tags: wrong.tags.join('\n') });
+    const read = readTreatments(text, 'treatment', day);
+    if (!read.ok)
+      return reply.send({
+        saved: false,
+        errors: read.errors.slice(0, 1).map((one) => `${one.message}. ${one.remedy}`),
+      });
+    corrected = read.value.rows.map((row) => ({ ...row, farm: wrong.farm }));
+  }
+  const file = join(shared.siteDir, 'treatments-corrected.csv');
+  const old = existsSync(file) ? readText(file) : { ok: true as const, value: '' };
+  if (!old.ok) return refuseErrors(reply, old.errors);
+  return handFiles(reply, shared, site.value, [
+    // What is taken away is on record before it goes: the card may be cut off between the two.
+    {
+      path: 'treatments-corrected.csv',
+      text: correctedText(old.value, [wrong], { day: today, who, why }),
+    },
+    { path: 'treatments.csv', text: treatmentsText([...others, ...left, ...corrected]) },
+  ]);
 }
 
 /** The form as the rows of a list, so that it is read and refused in the same words. */
