@@ -273,7 +273,7 @@ export const bookWords: BookWords = {
     print: 'Open the lot sheet',
     share: 'Show a code for this sheet',
     shareMeans:
-      'Another phone in this network sees this farm’s sheet of this day, and nothing else.',
+      'The code leads another phone in this network to this farm’s sheet of this day alone. Where looking takes no PIN (openLooking in site.yaml), that phone can open the rest by itself.',
     shareCode: (farm) => `A code that leads to the sheet of ${farm}`,
     shareFor: (farm, hours) =>
       `The sheet of ${farm}. Good for ${String(hours)} hours, or until the PIN is changed.`,
