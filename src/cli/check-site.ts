@@ -11,7 +11,7 @@ import { loadFacts } from '../config/facts.ts';
 import { loadSite, type ResolvedSite } from '../config/load.ts';
 import { CAUSES } from '../diagnosis/table.ts';
 import { marksOf, readFitting } from '../fitting/file.ts';
-import { notFitted } from '../fitting/state.ts';
+import { dropOutProved, notFitted } from '../fitting/state.ts';
 import { stepsOf } from '../fitting/steps.ts';
 import { boardChecks } from './check-board.ts';
 import { bad, good, unseen, type Check } from './check-line.ts';
@@ -76,10 +76,7 @@ async function* ofSite(site: ResolvedSite, holder: string | null): AsyncGenerato
   }
   if (!facts.ok)
     for (const error of facts.errors) yield bad('lists', formatError(error), error.remedy);
-  yield site.config.keepAliveProved
-    ? good('keep-alive', 'proved to drop the actuators out, or nothing real moves')
-    : bad('keep-alive', 'not proved', 'Do the drop-out step of the fitting, then set its day.');
-  if (site.boardProfile.type !== 'simulated') yield fittingCheck(site);
+  yield* fittingChecks(site);
   const { bluetooth } = site.site.scale;
   yield site.ports.scale === null && bluetooth !== undefined
     ? bluetoothCheck(bluetooth.adapter, holder !== null)
@@ -91,13 +88,23 @@ async function* ofSite(site: ResolvedSite, holder: string | null): AsyncGenerato
   else yield unseen('readings', 'the running service holds the port; see the last trace below');
 }
 
-/** Steps of the fitting that keep the race from starting. */
-function fittingCheck(site: ResolvedSite): Check {
+/** Whether the keep-alive is proved, and the steps of the fitting that keep the race from starting. */
+function fittingChecks(site: ResolvedSite): Check[] {
   const { state, trouble } = readFitting(site.dir);
-  if (trouble !== null) return bad('fitting', trouble, 'Restore the file from a backup.');
-  const open = notFitted(stepsOf(site.config, state.yard !== null), state, marksOf(site));
-  if (open.length === 0) return good('fitting', 'done and signed for these settings');
-  return bad('fitting', `open: ${open.join(', ')}`, 'Do these steps on the page, under Fitting.');
+  const steps = stepsOf(site.config, state.yard !== null);
+  const marks = marksOf(site);
+  const keepAlive =
+    site.config.keepAliveProved || dropOutProved(steps, state, marks)
+      ? good('keep-alive', 'proved to drop the actuators out, or nothing real moves')
+      : bad('keep-alive', 'not proved', 'Do the drop-out step of the fitting, on the page.');
+  if (site.boardProfile.type === 'simulated') return [keepAlive];
+  const found = (): Check => {
+    if (trouble !== null) return bad('fitting', trouble, 'Restore the file from a backup.');
+    const open = notFitted(steps, state, marks);
+    if (open.length === 0) return good('fitting', 'done and signed for these settings');
+    return bad('fitting', `open: ${open.join(', ')}`, 'Do these steps on the page, under Fitting.');
+  };
+  return [keepAlive, found()];
 }
 
 /**

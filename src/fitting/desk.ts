@@ -3,6 +3,7 @@ import type { Mode } from '../core/trace.ts';
 import { judge } from './judge.ts';
 import { changesOf, measured, notAsked, settle, type LookedFor } from './measure.ts';
 import {
+  dropOutProved,
   isSigned,
   notFitted,
   openItems,
@@ -66,11 +67,8 @@ export class FittingDesk {
     return needed ? notFitted(this.#steps, this.#state, marks) : [];
   }
 
-  /** The drop-out was measured, with the settings as they are. */
   dropOutProved(): boolean {
-    const found = this.#find('drop-out');
-    if (found === null) return false;
-    return standing(found.item, found.step, this.#state, this.#options.marks) === 'done';
+    return dropOutProved(this.#steps, this.#state, this.#options.marks);
   }
 
   see(seen: Seen, mode: Mode): void {

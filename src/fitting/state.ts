@@ -72,6 +72,15 @@ export function openSafety(steps: Step[], state: FittingState, marks: Marks): St
     .map(({ id }) => id);
 }
 
+/** The drop-out was measured, with the settings as they are. */
+export function dropOutProved(steps: Step[], state: FittingState, marks: Marks): boolean {
+  return steps.some((step) =>
+    step.items.some(
+      (item) => item.id === 'drop-out' && standing(item, step, state, marks) === 'done',
+    ),
+  );
+}
+
 /** Signed for the settings as they are now. */
 export function isSigned({ signed }: FittingState, marks: Marks): boolean {
   if (signed === null) return false;

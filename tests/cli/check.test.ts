@@ -6,6 +6,9 @@ import { afterEach, beforeEach, expect, test } from 'vitest';
 import { writeRows } from '../adapters/records/example.ts';
 import type { Check } from '../../src/cli/check-line.ts';
 import { checks } from '../../src/cli/check-site.ts';
+import { loadSite } from '../../src/config/load.ts';
+import { FITTING_FILE, fittingText, marksOf } from '../../src/fitting/file.ts';
+import { complete } from '../fitting/complete.ts';
 
 let site = '';
 beforeEach(() => {
@@ -84,4 +87,27 @@ test('the last check with a known mass is said; one past the limits is not well'
   expect(last).toMatchObject({ ok: false });
   expect(last?.said).toContain('+0.20 kg since the check before');
   expect(last?.said).toContain('Not for trade use');
+});
+
+test('the drop-out that was measured at the fitting proves the keep-alive, as long as the gate is as it was', async () => {
+  const said = async (): Promise<boolean | null | undefined> => {
+    for await (const one of checks(site)) if (one.check === 'keep-alive') return one.ok;
+    return undefined;
+  };
+  loadSite(site);
+  const file = join(site, 'site.yaml');
+  writeFileSync(file, readFileSync(file, 'utf8').replace('board: simulated', 'board: pi-gpio'));
+  const loaded = loadSite(site);
+  if (!loaded.ok) throw new Error('the site does not load');
+  const fitted = (but: string[], changed = {}): void => {
+    const marks = { ...marksOf(loaded.value), ...changed };
+    writeFileSync(join(site, FITTING_FILE), fittingText(complete(loaded.value.config, marks, but)));
+  };
+  expect(await said()).toBe(false);
+  fitted([]);
+  expect(await said()).toBe(true);
+  fitted(['drop-out']);
+  expect(await said()).toBe(false);
+  fitted([], { gate: 'another' });
+  expect(await said()).toBe(false);
 });
