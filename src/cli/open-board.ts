@@ -8,9 +8,10 @@ import { say, WrongUse } from './answer.ts';
  * @throws WrongUse where it cannot be used, with the remedy
  */
 export function openBoard(site: ResolvedSite): Board {
-  const { inputs } = site.config;
+  const { inputs, gate } = site.config;
+  const { deadTimeMs } = gate;
   try {
-    return createBoard(site.boardProfile, { inputs, port: site.ports.board, say });
+    return createBoard(site.boardProfile, { inputs, deadTimeMs, port: site.ports.board, say });
   } catch (error) {
     const { message } = error as Error;
     throw new WrongUse(`board ${site.site.profiles.board}: ${message}`, { cause: error });

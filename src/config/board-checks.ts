@@ -9,6 +9,7 @@ export function checkBoard(board: BoardProfile): Finding[] {
     ...Object.entries(board.outputs).flatMap(([name, pin]) => outputFindings(board, name, pin)),
     ...Object.entries(board.inputs).flatMap(([name, pin]) => inputFindings(board, name, pin)),
     ...sharedPins(board),
+    ...partedLeaves(board),
     ...busFindings(board),
   ];
 }
@@ -148,6 +149,18 @@ function gapFindings(group: 'outputs' | 'inputs', what: string, addresses: numbe
       'Wire them side by side: one message must reach all of them',
     ),
   ];
+}
+
+/** The dead time is only kept where one driver sees both directions go off. */
+function partedLeaves(board: WiredBoard): Finding[] {
+  return Object.entries(board.outputs).flatMap(([name, pin]) => {
+    if (!name.endsWith('.extend')) return [];
+    const opposite = name.replace('.extend', '.retract');
+    const other = board.outputs[opposite];
+    if (other === undefined || 'coil' in pin === 'coil' in other) return [];
+    const message = `${name} and ${opposite} are one on a GPIO line and one on Modbus: the dead time between them could not be kept`;
+    return [fault(['outputs', name], message, 'Put both directions of a leaf on the same board')];
+  });
 }
 
 function sharedPins(board: WiredBoard): Finding[] {

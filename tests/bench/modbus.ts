@@ -1,11 +1,13 @@
 /**
- * A Modbus RTU board on a pty at 115,200 baud, `npx tsx tests/bench/modbus.ts [times]`: how long until a changed
- * contact is read, and until a relay that is asked for is on. The other end is the library's own server, which
- * looks at its bytes every 4 ms.
+ * A Modbus RTU board on a pty, `npx tsx tests/bench/modbus.ts [times]`: how long until a changed contact is read and
+ * until a relay that is asked for is on, and from one direction's coil off to the other's on. The port is set to
+ * 115,200 baud, but a pty has no time on the wire. The other end is the library's own server, which looks at its bytes
+ * every 4 ms.
  */
 import { modbusBench, until } from '../adapters/relays/modbus-bench.ts';
 
 const times = Number(process.argv[2] ?? 300);
+const REVERSALS = 20;
 const bench = await modbusBench();
 await until('the board is up', () => bench.board.write({}));
 
@@ -36,4 +38,39 @@ await timed('a relay asked for to being on', (n) => {
     return bench.coils[0] === level;
   };
 });
+
+/** Reversals as the core asks for them: the other way 250 ms after the off was asked for. */
+async function reversed(what: string, lost: number): Promise<void> {
+  const apart: number[] = [];
+  const late: number[] = [];
+  for (let n = 0; n < REVERSALS; n += 1) {
+    const ways = [n % 2, 1 - (n % 2)] as const;
+    const [from, to] = ways.map((way) => (way === 0 ? 'leafA.extend' : 'leafA.retract'));
+    await until('one way', () => {
+      bench.board.write({ [from ?? '']: true, [to ?? '']: false });
+      return bench.coils[ways[0]] === true;
+    });
+    let left = lost;
+    bench.spoil = (bytes) => (bytes[1] === 2 && left-- > 0 ? [] : [{ bytes, afterMs: 0 }]);
+    bench.changed.length = 0;
+    const begin = performance.now();
+    await until('the other way', () => {
+      bench.board.write({ [from ?? '']: false, [to ?? '']: performance.now() - begin >= 250 });
+      return bench.coils[ways[1]] === true;
+    });
+    const off = bench.changed.find(({ on }) => !on)?.at ?? NaN;
+    const on = bench.changed.find((one) => one.on)?.at ?? NaN;
+    apart.push(on - off);
+    late.push(on - begin - 250);
+  }
+  const least = Math.min(...apart).toFixed(1);
+  const short = apart.filter((ms) => ms < 250).length;
+  const worst = Math.max(...late).toFixed(1);
+  console.log(
+    `${what}: coil off to coil on, ms: least ${least}, below 250: ${short} of ${REVERSALS}; on after its asking at worst ${worst}`,
+  );
+}
+
+await reversed('reversals', 0);
+await reversed('reversals, one answer lost', 1);
 await bench.close();

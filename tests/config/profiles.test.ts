@@ -379,6 +379,13 @@ describe('a board', () => {
       ],
     ],
     [
+      'with one direction of a leaf on a GPIO line and the other on Modbus',
+      'kind: board\nname: B\nabout: B\ntype: wired\ngpio: { chip: c, buffered: false }\nmodbus: {}\noutputs: { leafA.retract: { coil: 1 }, leafA.extend: { gpio: 17 } }\ninputs: {}\n',
+      [
+        'b.yaml:7:54: leafA.extend and leafA.retract are one on a GPIO line and one on Modbus: the dead time between them could not be kept. Put both directions of a leaf on the same board.',
+      ],
+    ],
+    [
       'with a coil and no Modbus',
       board('{ sounder: { coil: 1 } }'),
       [

@@ -28,7 +28,7 @@ export async function tryDeaths(): Promise<void> {
       const meant = keep && signal !== 'SIGTERM' ? before : '0000';
       check(after === meant, `${kernel}, ${signal}: motion outputs ${before} -> ${after}`);
       if (after === '0000') continue;
-      const options = { inputs: [], port: null, say: console.log };
+      const options = { inputs: [], port: null, deadTimeMs: 250, say: console.log };
       await createBoard(BOARD, options).close();
       check(wires(MOTION) === '0000', `     then claimed and given back: ${wires(MOTION)}`);
     }

@@ -4,7 +4,12 @@ import { contact, pull, wire, wires } from './bench.ts';
 import { check, pause } from './check.ts';
 import { BOARD, CONTACTS, KEEP_ALIVE, MOTION, SOUNDER } from './wiring.ts';
 
-const options = { inputs: Object.keys(BOARD.inputs), port: null, say: console.log };
+const options = {
+  inputs: Object.keys(BOARD.inputs),
+  port: null,
+  deadTimeMs: 250,
+  say: console.log,
+};
 
 function refusal(board: typeof BOARD): string {
   try {

@@ -12,7 +12,12 @@ import { BOARD, KEEP_ALIVE, MOTION } from './wiring.ts';
 
 const board = { ...BOARD, gpio: { chip: 'pinctrl-bcm2835', buffered: false } };
 const open = () =>
-  createBoard(board, { inputs: Object.keys(BOARD.inputs), port: null, say: console.log });
+  createBoard(board, {
+    inputs: Object.keys(BOARD.inputs),
+    port: null,
+    deadTimeMs: 250,
+    say: console.log,
+  });
 
 /** What the processor's registers say of a line (BCM2835 ARM Peripherals, chapter 6): its direction, its level. */
 function line(gpio: number): string {

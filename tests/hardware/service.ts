@@ -13,7 +13,7 @@ import { BOARD } from './wiring.ts';
 
 const config = JSON.parse(readFileSync('/t/config.json', 'utf8')) as Config;
 const say = (value: unknown): boolean => process.stdout.write(`${JSON.stringify(value)}\n`);
-const board = createBoard(BOARD, { inputs: config.inputs, port: null, say });
+const board = createBoard(BOARD, { inputs: config.inputs, port: null, deadTimeMs: 250, say });
 const loop = new Loop({ config, version: '0', clock: startClock(), board, session: 'a' });
 loop.onEvents((events) => {
   for (const event of events) if (/^(mode|fault|stroke)/.test(event.kind)) say(event);

@@ -28,7 +28,7 @@ const daemon = await startDaemon({
   config,
   version: '0',
   clock: startClock(),
-  board: createBoard(BOARD, { inputs: config.inputs, port: null, say }),
+  board: createBoard(BOARD, { inputs: config.inputs, port: null, deadTimeMs: 250, say }),
   scalePort: process.argv[2] ?? '',
   page: { host: '127.0.0.1', port: 8080 },
   say,

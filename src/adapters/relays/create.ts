@@ -10,6 +10,8 @@ export interface BoardOptions {
   inputs: string[];
   /** Port of the Modbus board, or null where none is set. */
   port: string | null;
+  /** The gate's, between one direction of a leaf and the other. */
+  deadTimeMs: number;
   /** Trouble and its end, in words. */
   say: (text: string) => void;
 }
@@ -22,7 +24,7 @@ export interface BoardOptions {
  */
 export function createBoard(profile: BoardProfile, options: BoardOptions): Board {
   if (profile.type === 'simulated') return createSimulatedBoard(options.inputs);
-  const wiring = modbusWiring(profile, options.port);
+  const wiring = modbusWiring(profile, options);
   const now = (): number => performance.now();
   // Lines first: they can refuse, and then nothing has to be undone.
   const gpio = profile.gpio === undefined ? null : openGpio(gpioWiring(profile));
@@ -73,7 +75,10 @@ export function gpioWiring(profile: WiredBoard): GpioWiring {
 }
 
 /** The part of a board that is on Modbus, or null. */
-export function modbusWiring(profile: WiredBoard, port: string | null): ModbusWiring | null {
+export function modbusWiring(
+  profile: WiredBoard,
+  { port, deadTimeMs }: Pick<BoardOptions, 'port' | 'deadTimeMs'>,
+): ModbusWiring | null {
   const { modbus, volts } = profile;
   if (modbus === undefined) return null;
   if (port === null) {
@@ -88,6 +93,7 @@ export function modbusWiring(profile: WiredBoard, port: string | null): ModbusWi
     inputs: only(profile.inputs, (pin) => 'discrete' in pin),
     volts: volts !== undefined && 'register' in volts ? volts : null,
     watchdog: watchdog ?? null,
+    deadTimeMs,
   };
 }
 

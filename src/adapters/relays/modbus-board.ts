@@ -1,4 +1,5 @@
 import { setTimeout as sleep } from 'node:timers/promises';
+import { DeadTime } from './dead-time.ts';
 import { openBus, type Bus, type BusSettings } from './modbus-bus.ts';
 
 /** Names and addresses of the part of a board that is on Modbus RTU. */
@@ -11,6 +12,8 @@ export interface ModbusWiring {
   volts: { register: number; voltsPerCount: number } | null;
   /** Holding register that switches all off when the bus falls silent, and its setting. */
   watchdog: { register: number; value: number } | null;
+  /** From one direction of a leaf read back as off until the other may be sent on. */
+  deadTimeMs: number;
 }
 
 export interface ModbusBoard {
@@ -41,8 +44,8 @@ const LONGEST_WAIT_MS = 1000;
 
 /**
  * A relay and input board on Modbus RTU. Nothing is ever queued: each message carries the newest
- * levels. What goes off goes first, and what goes on waits until that was read back, so that a slow
- * bus does not eat the dead time. An "on" is sent once; when it is not read back the board counts as
+ * levels. What goes off goes first, and what goes on waits until that was read back, and a direction
+ * for the dead time after it, so that a slow bus does not eat that. An "on" is sent once; when it is not read back the board counts as
  * lost and gets "off" until that is read back. After a loss nothing comes on before `write` has told
  * of it.
  */
@@ -70,10 +73,9 @@ class Polled implements ModbusBoard {
   #wanted: Record<string, boolean> = {};
   /** Read back last. */
   #confirmed: Record<string, boolean> = {};
-  /** When the oldest change was asked for that has not been read back. */
-  #asked: number | null = null;
-  /** The same of those that the message under way does not carry. */
-  #newer: number | null = null;
+  /** When each level was asked for that has not been read back. */
+  readonly #asked = new Map<string, number>();
+  readonly #dead: DeadTime;
   #sample: { levels: Record<string, boolean>; asked: number } | null = null;
   #volts: { volts: number; at: number } | null = null;
   #checked = 0;
@@ -85,6 +87,7 @@ class Polled implements ModbusBoard {
     this.#options = options;
     this.#coils = block(wiring.outputs, (pin) => pin.coil);
     this.#discretes = block(wiring.inputs, (pin) => pin.discrete);
+    this.#dead = new DeadTime(this.#coils.names, wiring.deadTimeMs);
     this.#ended = this.#live();
   }
 
@@ -108,8 +111,7 @@ class Polled implements ModbusBoard {
       const on = levels[name] ?? this.#wanted[name] ?? false;
       if (on === this.#on(this.#wanted, name)) continue;
       this.#wanted[name] = on;
-      this.#asked ??= this.#options.now();
-      this.#newer ??= this.#options.now();
+      this.#asked.set(name, this.#options.now());
     }
     return true;
   }
@@ -125,7 +127,11 @@ class Polled implements ModbusBoard {
   }
 
   #overdue(): boolean {
-    return this.#asked !== null && this.#options.now() - this.#asked > CONFIRM_MS;
+    const now = this.#options.now();
+    return [...this.#asked].some(([name, asked]) => {
+      const heldTo = this.#on(this.#wanted, name) ? (this.#dead.freeAt(name) ?? 0) : 0;
+      return now - Math.max(asked, heldTo) > CONFIRM_MS;
+    });
   }
 
   /** Everything asked for is forgotten: only a new wish comes on again. */
@@ -133,7 +139,8 @@ class Polled implements ModbusBoard {
     this.#up = false;
     this.#told = false;
     this.#wanted = {};
-    this.#asked = null;
+    this.#asked.clear();
+    this.#dead.forget();
   }
 
   async #live(): Promise<void> {
@@ -173,7 +180,7 @@ class Polled implements ModbusBoard {
     while (!this.#closing) {
       await this.#poll(bus);
       if (!this.#up && this.#told) this.#rise();
-      if (this.#asked !== null) await this.#bring(bus);
+      if (this.#asked.size > 0) await this.#bring(bus);
       else if (this.#options.now() - this.#checked >= CHECK_MS) await this.#check(bus);
       if (this.#late) throw this.#notTaken('what was asked for in time');
     }
@@ -199,19 +206,19 @@ class Polled implements ModbusBoard {
     this.#sample = { levels: Object.fromEntries(levels), asked };
   }
 
-  /** Brings the coils a step nearer to what is wanted: offs alone, then ons. */
+  /** Brings the coils a step nearer to what is wanted: offs alone, then ons as their dead time ends. */
   async #bring(bus: Bus): Promise<void> {
     const { names } = this.#coils;
+    const now = this.#options.now();
     const isOn = (name: string): boolean => this.#on(this.#wanted, name);
     const wasOn = (name: string): boolean => this.#on(this.#confirmed, name);
     const falls = names.some((name) => wasOn(name) && !isOn(name));
+    const rises = (name: string): boolean => !falls && (this.#dead.freeAt(name) ?? Infinity) <= now;
     const next = Object.fromEntries(
-      names.map((name) => [name, isOn(name) && (!falls || wasOn(name))]),
+      names.map((name) => [name, isOn(name) && (wasOn(name) || rises(name))]),
     );
-    const withheld = names.some((name) => isOn(name) && next[name] === false);
-    this.#newer = null;
-    await this.#put(bus, next);
-    if (!withheld) this.#asked = this.#newer;
+    if (names.some((name) => next[name] !== wasOn(name))) await this.#put(bus, next);
+    for (const name of names) if (isOn(name) === wasOn(name)) this.#asked.delete(name);
   }
 
   #on(levels: Record<string, boolean>, name: string): boolean {
@@ -222,11 +229,13 @@ class Polled implements ModbusBoard {
     const { first, names } = this.#coils;
     if (names.length === 0) return;
     const bits = names.map((name) => this.#on(levels, name));
+    this.#dead.sent(levels);
     await bus.writeCoils(first, bits);
     // Inputs must not grow old while outputs are seen to.
     await this.#poll(bus);
     this.#confirm(await twice(() => bus.coils(first, names.length)), bits);
     this.#confirmed = levels;
+    this.#dead.readBack(levels, this.#options.now());
   }
 
   #confirm(back: boolean[], bits: boolean[]): void {

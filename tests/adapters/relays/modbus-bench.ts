@@ -11,6 +11,8 @@ export interface Bench {
   registers: Map<number, number>;
   /** What was written to the coils, in order. */
   written: boolean[][];
+  /** Every change of a coil, with its time. */
+  changed: { coil: number; on: boolean; at: number }[];
   said: string[];
   /** What becomes of an answer on its way: the bytes that arrive, each after its delay in ms. */
   spoil: (answer: Buffer) => { bytes: Buffer; afterMs: number }[];
@@ -34,6 +36,7 @@ export async function modbusBench(
     discretes: [true, false, true],
     registers: new Map(),
     written: [],
+    changed: [],
     said: [],
     spoil: (bytes) => [{ bytes, afterMs: 0 }],
     unplug: () => {
@@ -77,6 +80,7 @@ export async function modbusBench(
     },
     volts: { register: 3, voltsPerCount: 0.01 },
     watchdog: { register: 64, value: 2 },
+    deadTimeMs: 250,
   };
   const board = openModbus(wiring, {
     now: () => performance.now(),
@@ -98,6 +102,7 @@ interface Contents {
   discretes: boolean[];
   registers: Map<number, number>;
   written: boolean[][];
+  changed: Bench['changed'];
 }
 
 function serve(path: string, b: Contents): modbus.ServerSerial {
@@ -108,7 +113,9 @@ function serve(path: string, b: Contents): modbus.ServerSerial {
         // The library hands a message of many coils over one by one.
         if (address === 10) b.written.push([]);
         b.written.at(-1)?.push(on);
-        b.coils[address - 10] = on;
+        const coil = address - 10;
+        if (b.coils[coil] !== on) b.changed.push({ coil, on, at: performance.now() });
+        b.coils[coil] = on;
       },
       getDiscreteInput: (address: number) => b.discretes[address] ?? false,
       getInputRegister: (address: number) => (address === 3 ? 1240 : 0),

@@ -63,6 +63,29 @@ test('what goes off goes first; what goes on waits until that was read back', as
   expect(b.written.some((levels) => levels[0] === true && levels[1] === true)).toBe(false);
 });
 
+test('from one coil off to the other on takes the dead time, also where answers to the off are lost', async () => {
+  await up({ timeoutMs: 60 });
+  for (const lost of [0, 1]) {
+    await until('one way', () => {
+      b.board.write({ 'leafA.extend': true, 'leafA.retract': false });
+      return b.coils[0] === true;
+    });
+    let left = lost;
+    b.spoil = (bytes) => (bytes[1] === 1 && left-- > 0 ? [] : [{ bytes, afterMs: 0 }]);
+    b.changed.length = 0;
+    const asked = performance.now();
+    await until('the other way', () => {
+      // As the core does: it counts from asking.
+      const retract = performance.now() - asked >= 250;
+      b.board.write({ 'leafA.extend': false, 'leafA.retract': retract });
+      return b.coils[1] === true;
+    });
+    const off = b.changed.find(({ coil, on }) => coil === 0 && !on);
+    const other = b.changed.find(({ coil, on }) => coil === 1 && on);
+    expect((other?.at ?? 0) - (off?.at ?? 0)).toBeGreaterThanOrEqual(250);
+  }
+});
+
 test('unplugged: inputs are gone after 100 ms, writes fail, and nothing comes back on by itself', async () => {
   await up();
   await on({ 'leafA.extend': true });
