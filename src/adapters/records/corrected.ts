@@ -59,3 +59,12 @@ export function leaveOutSeenAgain(rows: BookRow[]): void {
     seen.add(key);
   }
 }
+
+/** For SQL: the crossing `c` does not count, by the last word of it. */
+export const VOID = `coalesce((SELECT k.value FROM correction k
+  WHERE k.crossing = c.id AND k.kind = 'void' ORDER BY k.n DESC LIMIT 1), '') = 'true'`;
+
+/** For SQL: the tag of the crossing `c` by the last word of it; '' where there is none. */
+export const RIGHT_TAG = `coalesce((SELECT CASE k.value WHEN 'null' THEN c.tag WHEN 'false' THEN ''
+    ELSE json_extract(k.value, '$') END
+  FROM correction k WHERE k.crossing = c.id AND k.kind = 'tag' ORDER BY k.n DESC LIMIT 1), c.tag, '')`;

@@ -1,5 +1,6 @@
 import type Database from 'better-sqlite3';
 import type { FlockGain } from '../evening.ts';
+import { RIGHT_TAG, VOID } from './corrected.ts';
 import type { BookRow, BookSession, DayBook } from './day-book.ts';
 import { averageable, counted } from './lots.ts';
 import { ANIMALS } from './schema.ts';
@@ -127,19 +128,51 @@ type Before = Weighing & { day: string; list: boolean };
 function previousWeighing(
   db: Database.Database,
 ): (tag: string, row: BookRow, farm: string | null) => Before | null {
-  const [crossing, listed] = [db.prepare(BEFORE), db.prepare(LISTED)];
+  const crossing = db.prepare(before('SELECT crossing FROM seen WHERE tag = @tag'));
+  const named = db.prepare(before('SELECT value AS crossing FROM json_each(@put)'));
+  const listed = db.prepare(LISTED);
+  const given = givenTags(db);
   return (tag, { session: id, animal, atMs, day }, farm) => {
     const asked = { tag, id, animal, until: atMs - DAY_MS, farm };
-    const weighed = crossing.get(asked) as Omit<Before, 'list'> | undefined;
+    const read = crossing.get(asked) as Weighed | undefined;
+    const put = given.get(tag) ?? [];
+    const said = put.length === 0 ? undefined : named.get({ ...asked, put: JSON.stringify(put) });
+    const weighed = later(read, said as Weighed | undefined);
     const list = listed.get({ tag, farm, day }) as { day: string; kg: number } | undefined;
     if (list === undefined || (weighed !== undefined && weighed.day >= list.day)) {
-      return weighed === undefined ? null : { ...weighed, list: false };
+      if (weighed === undefined) return null;
+      return { ...weighed, list: false };
     }
     // A list knows the day alone: taken as the same hour, as many days ago.
     const days = Math.round((Date.parse(day) - Date.parse(list.day)) / DAY_MS);
     return { ...list, ...UNKNOWN_CONDITION, atMs: atMs - days * DAY_MS, list: true };
   };
 }
+
+type Weighed = Omit<Before, 'list'> & { id: number };
+
+function later(one: Weighed | undefined, other: Weighed | undefined): Weighed | undefined {
+  if (one === undefined || other === undefined) return one ?? other;
+  return one.id > other.id ? one : other;
+}
+
+/** Crossings by a tag that a person gave them. */
+function givenTags(db: Database.Database): Map<string, number[]> {
+  const found = new Map<string, number[]>();
+  for (const { tag, crossing } of db.prepare(GIVEN_TAGS).all() as GivenTag[]) {
+    found.set(tag, [...(found.get(tag) ?? []), crossing]);
+  }
+  return found;
+}
+
+interface GivenTag {
+  tag: string;
+  crossing: number;
+}
+
+const GIVEN_TAGS = `
+  SELECT DISTINCT json_extract(k.value, '$') AS tag, k.crossing FROM correction k
+  WHERE k.kind = 'tag' AND k.value LIKE '"%'`;
 
 const LISTED = `
   SELECT day, kg FROM earlier_weight WHERE tag = @tag AND farm = coalesce(@farm, '') AND day < @day
@@ -164,19 +197,17 @@ export function flockGain(gains: readonly AnimalGain[]): FlockGain | null {
   };
 }
 
-// A corrected or taken back crossing is no weight to reckon from. In the order of writing, newest
-// first, so that the search ends at the first that will do.
-const BEFORE = `
-  SELECT c.at_ms AS atMs, c.day, c.recorded_kg AS kg, c.uncertainty_kg AS uncertaintyKg,
+// The last word of a crossing counts: whether it does, and whose weight it was. In the order of
+// writing, newest first, so that the search ends at the first that will do.
+const before = (crossings: string): string => `
+  SELECT c.id, c.at_ms AS atMs, c.day, c.recorded_kg AS kg, c.uncertainty_kg AS uncertaintyKg,
     s.hours_off_feed AS hoursOffFeed, s.fleece
-  FROM seen JOIN crossing c ON c.id = seen.crossing JOIN session s ON s.n = c.session
-  WHERE seen.tag = @tag
-    AND seen.crossing < (SELECT n FROM session WHERE id = @id) * ${ANIMALS} + @animal
+  FROM (${crossings}) was JOIN crossing c ON c.id = was.crossing JOIN session s ON s.n = c.session
+  WHERE was.crossing < (SELECT n FROM session WHERE id = @id) * ${ANIMALS} + @animal
     AND c.at_ms <= @until AND s.farm IS @farm
     AND c.unsure = 0 AND c.recorded_kg IS NOT NULL AND c.clock_set > 0
-    AND NOT EXISTS (
-      SELECT 1 FROM correction k WHERE k.crossing = c.id AND k.kind IN ('void', 'tag'))
-  ORDER BY seen.crossing DESC LIMIT 1`;
+    AND ${RIGHT_TAG} = @tag AND NOT ${VOID}
+  ORDER BY was.crossing DESC LIMIT 1`;
 
 function weighing(
   row: { atMs: number; uncertaintyKg: number | null },

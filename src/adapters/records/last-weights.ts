@@ -1,4 +1,5 @@
 import type Database from 'better-sqlite3';
+import { RIGHT_TAG, VOID } from './corrected.ts';
 import type { LastWeight } from './messages.ts';
 import { range } from './schema.ts';
 
@@ -8,7 +9,8 @@ const REACH_MS = 400 * 86_400_000;
 /**
  * The last sure weights of every tag on each farm in the 400 days before the newest crossing, of two days at the
  * most: an animal that comes again on the day of its last weight is compared with the one before.
- * A crossing that was taken back, or whose tag was corrected, is no weight to reckon from.
+ * The last word of a crossing counts: one that does not count is no weight to reckon from, and a tag that was put
+ * right is the one that it belongs to.
  */
 export function lastWeights(db: Database.Database): LastWeight[] {
   const newest = db
@@ -28,15 +30,13 @@ export function lastWeights(db: Database.Database): LastWeight[] {
  * them 19 to 23 s, without it 0.5 s.
  */
 export const LAST = `
-  WITH weight AS (
-    SELECT c.tag, s.farm, c.day, c.recorded_kg AS kg, max(c.at_ms) AS at_ms
+  WITH weight (tag, farm, day, kg, at_ms) AS (
+    SELECT ${RIGHT_TAG} AS right_tag, s.farm, c.day, c.recorded_kg AS kg, max(c.at_ms) AS at_ms
     FROM (SELECT DISTINCT d.session AS n, o.farm FROM session_day d JOIN session o ON o.n = d.session
         WHERE d.day >= @since) s
       CROSS JOIN crossing c ON c.id BETWEEN ${range('s.n')}
-    WHERE c.tag IS NOT NULL AND c.recorded_kg IS NOT NULL AND +c.unsure = 0
-      AND NOT EXISTS (
-        SELECT 1 FROM correction k WHERE k.crossing = c.id AND k.kind IN ('void', 'tag'))
-    GROUP BY c.tag, s.farm, c.day
+    WHERE c.recorded_kg IS NOT NULL AND +c.unsure = 0 AND right_tag <> '' AND NOT ${VOID}
+    GROUP BY right_tag, s.farm, c.day
     UNION ALL
     SELECT tag, nullif(farm, ''), day, kg, 0 FROM earlier_weight WHERE day >= @since
   ), ranked AS (

@@ -7,7 +7,8 @@ import {
   type AnimalGain,
   type Weighing,
 } from '../../../src/adapters/records/gain.ts';
-import type { RowMessage } from '../../../src/adapters/records/messages.ts';
+import { lastWeights } from '../../../src/adapters/records/last-weights.ts';
+import type { Correction, RowMessage } from '../../../src/adapters/records/messages.ts';
 import { openForReading } from '../../../src/adapters/records/reader.ts';
 import { letGo, session, siteFolder, wall, writeRows } from './example.ts';
 
@@ -100,6 +101,56 @@ describe('a weight from a list', () => {
       gainsOf([...before, listed('Upper', day, 34.2)])[0]?.from;
     expect(from('2026-08-22')).toEqual({ kg: 34.2, day: '2026-08-22', list: true });
     expect(from('2026-08-01')).toEqual({ kg: 30, day: '2026-08-13', list: false });
+  });
+});
+
+describe('a weight that somebody said something of', () => {
+  const [one, other] = ['999000000001337', '999000000001338'];
+  const said = (kind: Correction['kind'], value: Correction['value']): RowMessage => ({
+    kind: 'correction',
+    correction: { session: 'S0', animal: 1, kind, value, who: null, why: null },
+    wall: wall(-30 * DAY_MS),
+  });
+  /** Which tag weighed what before: by the gains of the day, and by what the race is told of a tag. */
+  const before = (...corrections: RowMessage[]): Record<string, number>[] => {
+    const siteDir = siteFolder();
+    writeRows(siteDir, [
+      session('S0'),
+      letGo(1, { session: 'S0', tag: one, recordedKg: 30 }, wall(-30 * DAY_MS)),
+      ...corrections,
+      session('S1'),
+      letGo(1, { tag: one }),
+      letGo(2, { tag: other }),
+    ]);
+    const db = openForReading(siteDir);
+    try {
+      const book = readDay(db, '2026-09-12');
+      const gains = book === null ? [] : dayGains(db, book);
+      const old = lastWeights(db).filter(({ day }) => day < '2026-09-12');
+      return [
+        Object.fromEntries(gains.map(({ tag, from }) => [tag, from.kg])),
+        Object.fromEntries(old.map(({ tag, kg }) => [tag, kg])),
+      ];
+    } finally {
+      db.close();
+    }
+  };
+
+  it('is reckoned from where the word was taken back, and not where it does not count', () => {
+    const all = ['void', 'lot', 'exit', 'pen', 'tag', 'dose'] as const;
+    const takenBack = all.map((kind) => said(kind, null));
+    const plain = [{ [one]: 30 }, { [one]: 30 }];
+    expect(before(said('lot', 'Stores'), ...takenBack)).toEqual(plain);
+    expect(before(said('void', true), ...takenBack)).toEqual(plain);
+    expect(before(said('tag', other), ...takenBack)).toEqual(plain);
+    expect(before(said('void', true))).toEqual([{}, {}]);
+    expect(before(...takenBack, said('void', true))).toEqual([{}, {}]);
+  });
+
+  it('belongs to the tag that it was put right to', () => {
+    expect(before(said('tag', other))).toEqual([{ [other]: 30 }, { [other]: 30 }]);
+    expect(before(said('tag', other), said('tag', one))).toEqual([{ [one]: 30 }, { [one]: 30 }]);
+    expect(before(said('tag', false))).toEqual([{}, {}]);
   });
 });
 
