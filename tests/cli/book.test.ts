@@ -49,6 +49,13 @@ describe('fank book', () => {
     expect(out).toContain('Stores, head from 36 kg: 1');
   });
 
+  it('prints the latest day of the farm that is asked for', async () => {
+    const { out, code } = await book('--site', twoDays(), '--farm', 'Low Fold');
+    expect(code).toBe(0);
+    expect(out).toContain('2026-09-12 (Europe/London)');
+    expect((await book('--site', twoDays(), '--farm', 'Hill End')).code).toBe(1);
+  });
+
   it('says that it is not for trade, and what the checks with a known mass of that day found', async () => {
     const siteDir = twoDays();
     const done = { massKg: 20, cornersKg: [], maxKg: 200, divisionKg: 0.1, who: null };

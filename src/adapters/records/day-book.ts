@@ -77,20 +77,23 @@ export interface DayBook {
   rows: BookRow[];
 }
 
-/** The latest day with crossings, or null where there are none. */
-export function latestDay(db: Database.Database): string | null {
-  return (db.prepare('SELECT max(day) AS day FROM session_day').get() as { day: string | null })
-    .day;
+/** The latest day with crossings, of one farm or of all (null), or null where there are none. */
+export function latestDay(db: Database.Database, farm: string | null = null): string | null {
+  return db.prepare(LATEST_DAY).pluck().get({ farm }) as string | null;
 }
+
+const LATEST_DAY = `
+  SELECT max(d.day) FROM session_day d JOIN session s ON s.n = d.session
+  WHERE @farm IS NULL OR coalesce(s.farm, '') = @farm`;
 
 /**
  * Everything of one day, in the order of letting go; null where that day has no crossings.
  *
- * @param day `YYYY-MM-DD` in the site's zone; null for the latest one.
+ * @param day `YYYY-MM-DD` in the site's zone; null for the latest one of that farm.
  * @param farm only sessions of this farm, '' for those that name none; undefined for all.
  */
 export function readDay(db: Database.Database, day: string | null, farm?: string): DayBook | null {
-  const wanted = day ?? latestDay(db);
+  const wanted = day ?? latestDay(db, farm ?? null);
   if (wanted === null) return null;
   const site = db.prepare('SELECT id, zone FROM site').get() as { id: string; zone: string };
   const raws = readCrossings(db, wanted, farm ?? null);
