@@ -22,7 +22,12 @@ const file = z.strictObject({
     z.string(),
     z.strictObject({ ok: z.boolean(), value, mark: z.string().nullable(), ...when }),
   ),
-  signed: z.strictObject({ marks, open: z.array(z.string()), ...when }).nullable(),
+  signed: z
+    .strictObject({
+      ...{ marks, open: z.array(z.string()), since: z.array(z.string()).optional() },
+      ...when,
+    })
+    .nullable(),
   yard: z.strictObject({ place: z.string(), who: z.string(), atMs: z.number() }).nullable(),
   boots: z.array(z.string()),
 });

@@ -1,5 +1,5 @@
 /** What was found at a fitting, what is open, and whether it is signed. Plain JSON, kept in the site. */
-import type { Item, MarkId, Step, StepId } from './steps.ts';
+import { NEW_YARD, type Item, type MarkId, type Step, type StepId } from './steps.ts';
 
 export type Value = number | boolean | string | (number | null)[];
 
@@ -24,6 +24,8 @@ export interface Signature {
   marks: Marks;
   /** Items that were not done then. */
   open: string[];
+  /** Items whose result is another since. Told by name, not by time: the clock may have been wrong. */
+  since?: string[] | undefined;
 }
 
 export interface FittingState {
@@ -81,9 +83,9 @@ export function dropOutProved(steps: Step[], state: FittingState, marks: Marks):
   );
 }
 
-/** Signed for the settings as they are now. */
+/** Signed for the settings as they are now, and for every result that stands. */
 export function isSigned({ signed }: FittingState, marks: Marks): boolean {
-  if (signed === null) return false;
+  if (signed === null || signed.since !== undefined) return false;
   return signed.marks.gate === marks.gate && signed.marks.inputs === marks.inputs;
 }
 
@@ -111,11 +113,19 @@ export function notFitted(steps: Step[], state: FittingState, marks: Marks): str
 export function withResult(state: FittingState, id: string, result: Result | null): FittingState {
   const kept = Object.entries(state.results).filter(([one]) => one !== id);
   const results = Object.fromEntries(result === null ? kept : [...kept, [id, result]]);
-  return { ...state, results };
+  const { signed } = state;
+  if (signed === null || isAfterSigning(id)) return { ...state, results };
+  const since = [...new Set([...(signed.since ?? []), id])];
+  return { ...state, results, signed: { ...signed, since } };
+}
+
+/** The race has to start for the dry runs, and a new yard is no new fitting: both come after the signature. */
+function isAfterSigning(id: string): boolean {
+  return id === 'dry-runs' || id.startsWith(NEW_YARD);
 }
 
 /** The set stands in another yard: the short step begins anew. */
 export function withYard(state: FittingState, yard: FittingState['yard']): FittingState {
-  const kept = Object.entries(state.results).filter(([id]) => !id.startsWith('yard.'));
+  const kept = Object.entries(state.results).filter(([id]) => !id.startsWith(NEW_YARD));
   return { ...state, yard, results: Object.fromEntries(kept) };
 }

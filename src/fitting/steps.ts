@@ -89,6 +89,9 @@ export interface Step {
 /** All that a fitting depends on. */
 export type Yard = Pick<Config, 'scale' | 'gate' | 'inputs' | 'battery'>;
 
+/** So the ids of the short step's items begin. */
+export const NEW_YARD = 'yard.';
+
 const TIMES = 5;
 const DRY_RUNS = 10;
 const FENCE_MS = 600_000;
@@ -257,8 +260,8 @@ function hands({ gate }: Yard): Item[] {
 /** The five-minute version: the same items under names of their own. */
 function yardItems(yard: Yard): Item[] {
   const named = ({ id, what, about, ask }: Item): Item => ({
-    id: `yard.${id}`,
-    what: `yard.${what}`,
+    id: `${NEW_YARD}${id}`,
+    what: `${NEW_YARD}${what}`,
     about,
     ask,
   });

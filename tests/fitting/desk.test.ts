@@ -84,6 +84,32 @@ test('a new yard opens the short step, which needs no new signature', async () =
   expect(f.desk.view().yard).toMatchObject({ place: 'Hill pens' });
 });
 
+test('what was found after the signature is not signed: it asks for a new one', async () => {
+  const f = new Fitter({ boot: null });
+  await doAll(f, ({ what }) => what !== 'mass');
+  await f.say({ do: 'sign' });
+  await doAll(f);
+  expect(f.desk.notFitted()).toEqual(['signature']);
+  const again = new Fitter({ state: f.written, boot: null });
+  expect(again.desk.notFitted()).toEqual(['signature']);
+  expect(again.desk.view().signed).toMatchObject({ holds: false, since: ['mass'] });
+  expect(await again.say({ do: 'sign' })).toBeNull();
+  expect(again.desk.notFitted()).toEqual([]);
+  // Done again it is another figure, whatever the clock says of it.
+  await again.say({ do: 'again', item: 'fuses' });
+  await doAll(again);
+  expect(again.desk.notFitted()).toEqual(['signature']);
+});
+
+test('dry runs come after the signature, and need no other', async () => {
+  const f = new Fitter({ boot: null });
+  await doAll(f, ({ what }) => what !== 'dry-runs');
+  await f.say({ do: 'sign' });
+  await doAll(f);
+  expect(f.item('dry-runs').standing).toBe('done');
+  expect(f.desk.notFitted()).toEqual([]);
+});
+
 test('where nothing real moves, nothing is asked for', () => {
   expect(new Fitter({ needed: false }).desk.notFitted()).toEqual([]);
 });

@@ -67,9 +67,12 @@ test('refused with the name of what is open; done, it starts without a restart',
   expect(loop.command({ do: 'start' }).reason).toContain('1 supply');
   const said = { do: 'answer', value: true, ...FUSES } as const;
   const { refused, view } = await fitting.answer({ ask: 'say', said });
-  expect([refused, view?.notFitted]).toEqual([null, []]);
-  expect(written).toHaveLength(1);
-  expect(changes()).toBe(1);
+  expect([refused, view?.notFitted]).toEqual([null, ['signature']]);
+  expect(loop.command({ do: 'start' }).reason).toContain('signature');
+  const signed = await fitting.answer({ ask: 'say', said: { do: 'sign', who: 'A. Fitter' } });
+  expect([signed.refused, signed.view?.notFitted]).toEqual([null, []]);
+  expect(written).toHaveLength(2);
+  expect(changes()).toBe(2);
   expect(loop.command({ do: 'start' })).toEqual({ ok: true });
 });
 

@@ -208,7 +208,7 @@ export const fittingWords: FittingWords = {
     'board or input settings opens its steps again.',
   signedBy: (who, when) => `Signed by ${who}, ${when}`,
   signedNot: 'Not signed',
-  signedStale: 'The settings have changed since: it does not hold any more.',
+  signedStale: 'Settings or results are others since: it does not hold any more. Sign anew.',
   startOpen: (names) => `The race does not start: ${names}`,
   startFree: 'The race may start.',
   newYard: 'New yard',
