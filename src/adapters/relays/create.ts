@@ -1,7 +1,7 @@
 import type { BoardProfile, InputPin, OutputPin, WiredBoard } from '../../config/boards.ts';
 import type { Board } from './board.ts';
 import { countReader } from './counter.ts';
-import { openGpio, type GpioBoard, type GpioWiring } from './gpio-board.ts';
+import { openGpio, STOP_LOOP, type GpioBoard, type GpioWiring } from './gpio-board.ts';
 import { openModbus, type ModbusBoard, type ModbusWiring } from './modbus-board.ts';
 import { createSimulatedBoard } from './simulated.ts';
 
@@ -37,18 +37,25 @@ export function createBoard(profile: BoardProfile, options: BoardOptions): Board
   return joined(gpio, modbus, file, Object.keys(profile.inputs));
 }
 
-function joined(
+/** One board of its parts. */
+export function joined(
   gpio: GpioBoard | null,
   modbus: ModbusBoard | null,
   file: (() => number | null) | null,
   inputs: string[],
 ): Board {
+  // The lines forget a pulse once they were read, and the other part may have nothing to go with it.
+  let opened = false;
   return {
     inputs,
     read() {
       const near = gpio?.read() ?? (gpio === null ? {} : null);
       const far = modbus?.read() ?? (modbus === null ? {} : null);
-      return near === null || far === null ? null : { ...near, ...far };
+      opened ||= near?.[STOP_LOOP] === false;
+      if (near === null || far === null) return null;
+      const read = { ...near, ...far, ...(opened ? { [STOP_LOOP]: false } : {}) };
+      opened = false;
+      return read;
     },
     write(levels) {
       // Both are written whatever the other says: an off must get through where it can.

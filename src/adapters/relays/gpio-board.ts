@@ -22,7 +22,7 @@ export interface OutputLine extends InputLine {
 /** Who holds the lines, as `gpioinfo` shows it. */
 const CONSUMER = 'fank';
 /** An edge of it between two ticks is a stop, however short. */
-const STOP_LOOP = 'stopLoop';
+export const STOP_LOOP = 'stopLoop';
 const KEEP_ALIVE = 'keepAlive';
 
 /** Lines of one board, held from opening until closing. */
