@@ -1,22 +1,19 @@
 import type Database from 'better-sqlite3';
 import type { Mark, Rule } from '../../core/trace.ts';
-import type { Plan } from '../../core/sortplan/plan.ts';
 import { daysOf, type Days } from './day.ts';
 import { applyCorrections, leaveOutSeenAgain, type RawCorrection } from './corrected.ts';
 import type { Given } from '../../core/sortplan/dosing.ts';
 import type { Correction } from './messages.ts';
 import { readCrossings, type Raw } from './crossings.ts';
+import { planFacts, planReader, type PlanFacts } from './plan-facts.ts';
 import { ANIMALS, range } from './schema.ts';
 
 /** A session as the day book keeps it. */
-export interface BookSession {
+export interface BookSession extends PlanFacts {
   id: string;
   startedMs: number;
+  /** The plan that it was begun with. */
   planName: string | null;
-  /** Weights outside are "not of this mob" and in no average; null where no plan was kept. */
-  mobRange: { fromKg: number; toKg: number } | null;
-  /** Cuts of the plan between two lots, kg. */
-  cutsKg: number[];
   divisionKg: number | null;
   farm: string | null;
   holding: string | null;
@@ -63,7 +60,7 @@ export interface BookRow {
     was: Correction['value'];
   })[];
   /** The exact plan that decided it; null where none was kept. */
-  plan: { name: string; hash: string } | null;
+  plan: ({ name: string; hash: string } & PlanFacts) | null;
   /** What it was given as it passed; null: nothing. `ml` null: not known whether, so treated. */
   given: (Omit<Given, 'mlPerKg' | 'stepMl'> & { ml: number | null }) | null;
 }
@@ -100,7 +97,9 @@ export function readDay(db: Database.Database, day: string | null, farm?: string
   if (raws.length === 0) return null;
   const said = db.prepare(CORRECTIONS).all({ day: wanted }) as RawCorrection[];
   const days = daysOf(site.zone);
-  const rows = asTheyStand(new Map(raws.map((raw) => [raw.id, asWritten(raw, days)])), said);
+  const factsOf = planReader(db);
+  const written = new Map(raws.map((raw) => [raw.id, asWritten(raw, days, factsOf)]));
+  const rows = asTheyStand(written, said);
   const sessions = db.prepare(SESSIONS).all({ day: wanted, farm: farm ?? null }) as RawSession[];
   return { siteId: site.id, zone: site.zone, day: wanted, sessions: sessions.map(asSession), rows };
 }
@@ -128,8 +127,9 @@ export function sessionReader(
   let known: { id: string; rows: Map<number, BookRow>; said: (RawCorrection & { n: number })[] };
   known = { id: '', rows: new Map(), said: [] };
   const days = daysOf((db.prepare('SELECT zone FROM site').get() as { zone: string }).zone);
+  const factsOf = planReader(db);
   const take = (raws: unknown[]): void => {
-    for (const raw of raws as Raw[]) known.rows.set(raw.id, asWritten(raw, days));
+    for (const raw of raws as Raw[]) known.rows.set(raw.id, asWritten(raw, days, factsOf));
   };
   return (id, changed) => {
     const raw = db.prepare('SELECT * FROM session WHERE id = ?').get(id) as
@@ -185,7 +185,7 @@ const SESSIONS = `
   SELECT * FROM session s WHERE (@farm IS NULL OR coalesce(s.farm, '') = @farm)
     AND n IN (SELECT session FROM session_day WHERE day = @day) ORDER BY started_ms, n`;
 
-function asWritten(raw: Raw, days: Days): BookRow {
+function asWritten(raw: Raw, days: Days, factsOf: (hash: string) => PlanFacts): BookRow {
   const row: BookRow = {
     session: raw.session,
     animal: raw.animal,
@@ -211,12 +211,16 @@ function asWritten(raw: Raw, days: Days): BookRow {
     leftT: raw.left_t,
     notCounted: null,
     corrections: [],
-    plan: raw.plan_hash === null ? null : { name: raw.plan_name ?? '', hash: raw.plan_hash },
+    plan: planOf(raw, factsOf),
     given: givenOf(raw),
   };
   if (raw.late !== null) Object.assign(row, JSON.parse(raw.late));
   if (row.exit === null) row.pen = null;
   return row;
+}
+
+function planOf({ plan_hash: hash, plan_name: name }: Raw, factsOf: (hash: string) => PlanFacts) {
+  return hash === null ? null : { name: name ?? '', hash, ...factsOf(hash) };
 }
 
 function clockOf(column: number): BookRow['clock'] {
@@ -254,14 +258,5 @@ function asSession(raw: RawSession): BookSession {
     divisionKg: raw.division_kg,
     flockMark: raw.flock_mark,
     hoursOffFeed: raw.hours_off_feed,
-  };
-}
-
-/** What the exports need of a plan that was kept as JSON, whatever version wrote it. */
-function planFacts(text: string | null): Pick<BookSession, 'mobRange' | 'cutsKg'> {
-  const plan = text === null ? {} : (JSON.parse(text) as Partial<Pick<Plan, 'animals' | 'lots'>>);
-  return {
-    mobRange: plan.animals ?? null,
-    cutsKg: (plan.lots ?? []).flatMap(({ belowKg }) => belowKg ?? []),
   };
 }

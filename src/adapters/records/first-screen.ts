@@ -5,7 +5,7 @@ import type { Evening } from '../evening.ts';
 import type { BookRow, DayBook } from './day-book.ts';
 import type { AnimalGain } from './gain.ts';
 import { gainLine, lineOf } from './lines.ts';
-import { averageable, counted } from './lots.ts';
+import { averageable, counted, factsOf } from './lots.ts';
 import { range } from './schema.ts';
 
 const NEAR_KG = 1;
@@ -33,7 +33,7 @@ export function firstScreen(
 
 function isNearlyThere(book: DayBook, row: BookRow): boolean {
   const kg = averageable(book, row);
-  const cuts = book.sessions.find(({ id }) => id === row.session)?.cutsKg ?? [];
+  const cuts = factsOf(book, row)?.cutsKg ?? [];
   return kg !== null && cuts.some((cut) => kg < cut && kg >= cut - NEAR_KG);
 }
 

@@ -1,4 +1,5 @@
 import type { BookRow, DayBook } from './day-book.ts';
+import type { PlanFacts } from './plan-facts.ts';
 import { histogram, summarise, type WeightClass, type WeightSummary } from './statistics.ts';
 
 /** One lot of a day. */
@@ -20,10 +21,15 @@ export function counted(book: Pick<DayBook, 'rows'>): BookRow[] {
   return book.rows.filter((row) => row.notCounted === null);
 }
 
+/** Of the plan that decided it; where none was kept, of the one that its session was begun with. */
+export function factsOf(book: DayBook, row: BookRow): PlanFacts | null {
+  return row.plan ?? book.sessions.find(({ id }) => id === row.session) ?? null;
+}
+
 /** Weight of a row where it may go into an average: sure, and within the plan's range of the mob. */
 export function averageable(book: DayBook, row: BookRow): number | null {
   if (row.recordedKg === null || row.unsure) return null;
-  const range = book.sessions.find((session) => session.id === row.session)?.mobRange ?? null;
+  const range = factsOf(book, row)?.mobRange ?? null;
   if (range !== null && (row.recordedKg < range.fromKg || row.recordedKg > range.toKg)) return null;
   return row.recordedKg;
 }

@@ -2,7 +2,7 @@ import { dayNumber, dayText } from '../../core/sortplan/days.ts';
 import type { ReadyLine, Target } from '../evening.ts';
 import type { DayBook } from './day-book.ts';
 import type { AnimalGain } from './gain.ts';
-import { averageable, counted } from './lots.ts';
+import { averageable, counted, factsOf } from './lots.ts';
 
 /** A date further off than this says nothing, days. */
 const REACH = 730;
@@ -11,14 +11,14 @@ const REACH = 730;
  * Who has reached a weight, and when the others will at the gain that each has had. An animal of which
  * no gain is known is only counted.
  *
- * @param targetKg null: the lowest cut of the day's plans; null is given back where there is none.
+ * @param targetKg null: the lowest cut of the plans that decided that day; null is given back where there is none.
  */
 export function targetOf(
   book: DayBook,
   gains: readonly AnimalGain[],
   targetKg: number | null,
 ): Target | null {
-  const cuts = book.sessions.flatMap(({ cutsKg }) => cutsKg);
+  const cuts = book.rows.flatMap((row) => factsOf(book, row)?.cutsKg ?? []);
   const kg = targetKg ?? (cuts.length === 0 ? null : Math.min(...cuts));
   if (kg === null) return null;
   const weights = counted(book).map((row) => averageable(book, row));

@@ -182,6 +182,27 @@ describe('the first screen of a day', () => {
     return siteDir;
   }
 
+  it('goes by the plan that each animal was sorted by', () => {
+    const siteDir = siteFolder();
+    const plan = { name: 'Later', hash: 'y', resolved: { lots: [{ belowKg: 42 }, {}] } };
+    const before = { lots: [{ belowKg: 44 }, {}] };
+    writeRows(siteDir, [
+      session('A', { plan: { ...PLAN, resolved: before } }),
+      letGo(1, { session: 'A', recordedKg: 43.5 }),
+      letGo(2, { session: 'A', recordedKg: 41.5 }),
+      { kind: 'plan', session: 'A', plan, wall: wall(20_001) },
+      letGo(3, { session: 'A', recordedKg: 43.5 }),
+      letGo(4, { session: 'A', recordedKg: 41.5 }),
+    ]);
+    const db = openForReading(siteDir);
+    const book = readDay(db, null);
+    if (book === null) throw new Error('no book');
+    const { look, target } = eveningOf(db, book, { killingOut: null, targetKg: null });
+    db.close();
+    expect(look.nearlyThere.map(({ animal }) => animal)).toEqual([1, 4]);
+    expect(target).toMatchObject({ kg: 42, there: 2 });
+  });
+
   it('names who is missing, lost weight, is slow, is nearly there, and what people did', () => {
     const db = openForReading(site());
     const book = readDay(db, null, 'Low Fold');

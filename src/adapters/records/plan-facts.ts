@@ -1,0 +1,30 @@
+import type Database from 'better-sqlite3';
+import type { Plan } from '../../core/sortplan/plan.ts';
+
+/** What the evening needs of a plan. */
+export interface PlanFacts {
+  /** Weights outside are "not of this mob" and in no average; null where it says nothing of that. */
+  mobRange: { fromKg: number; toKg: number } | null;
+  /** Cuts between two lots, kg. */
+  cutsKg: number[];
+}
+
+/** Of a plan that was kept as JSON, whatever version wrote it; null: none was kept. */
+export function planFacts(text: string | null): PlanFacts {
+  const plan = text === null ? {} : (JSON.parse(text) as Partial<Pick<Plan, 'animals' | 'lots'>>);
+  return {
+    mobRange: plan.animals ?? null,
+    cutsKg: (plan.lots ?? []).flatMap(({ belowKg }) => belowKg ?? []),
+  };
+}
+
+/** The same of a plan that crossings point at, by its hash; each is read once. */
+export function planReader(db: Database.Database): (hash: string) => PlanFacts {
+  const read = db.prepare('SELECT resolved FROM plan WHERE hash = ?').pluck();
+  const known = new Map<string, PlanFacts>();
+  return (hash) => {
+    const facts = known.get(hash) ?? planFacts((read.get(hash) as string | undefined) ?? null);
+    known.set(hash, facts);
+    return facts;
+  };
+}
