@@ -1,7 +1,7 @@
 /** The fitting as the main thread keeps it: what people say, what is seen, what is open. */
 import type { Mode } from '../core/trace.ts';
 import { judge } from './judge.ts';
-import { changesOf, measured, notAsked, settle, type LookedFor } from './measure.ts';
+import { changesOf, measured, notAsked, settle, type Found, type LookedFor } from './measure.ts';
 import {
   dropOutProved,
   isSigned,
@@ -12,7 +12,6 @@ import {
   withYard,
   type FittingState,
   type Marks,
-  type Value,
 } from './state.ts';
 import { stepsOf, type Item, type Step, type Yard } from './steps.ts';
 import type { FittingLive, FittingSaid, FittingView } from './view.ts';
@@ -168,7 +167,7 @@ export class FittingDesk {
     return null;
   }
 
-  #put(item: Item, step: Step, who: string, found: { ok: boolean; value: Value }): FittingState {
+  #put(item: Item, step: Step, who: string, found: Found): FittingState {
     const mark = step.mark === null ? null : this.#options.marks[step.mark];
     return withResult(this.#state, item.id, { ...found, who, ...this.#options.wall(), mark });
   }
@@ -213,7 +212,9 @@ export class FittingDesk {
   #take(item: Item, step: Step, who: string): Promise<string | null> | string {
     const { ask } = item;
     if (ask.kind === 'reboots') return this.#takeBoot(item, step, who);
-    const before = { so: this.#so(item), taken: this.#taken };
+    const so = this.#so(item);
+    const way = so.length === 0 ? null : (this.#state.results[item.id]?.way ?? null);
+    const before = { so, way, taken: this.#taken };
     const found = measured(ask, this.#watch, this.#options.now(), before);
     return typeof found === 'string' ? found : this.#keep(this.#put(item, step, who, found));
   }

@@ -20,7 +20,11 @@ const file = z.strictObject({
   fitting: z.literal(1),
   results: z.record(
     z.string(),
-    z.strictObject({ ok: z.boolean(), value, mark: z.string().nullable(), ...when }),
+    z.strictObject({
+      ...{ ok: z.boolean(), value, mark: z.string().nullable() },
+      way: z.enum(['extend', 'retract']).optional(),
+      ...when,
+    }),
   ),
   signed: z
     .strictObject({

@@ -1,8 +1,9 @@
 /** What was seen, as the answer to an item: found, wrong, or not there yet. */
+import type { Direction } from '../core/interlock/gate.ts';
 import { directionTo } from '../core/interlock/leaves.ts';
 import { TICK_MS } from '../core/trace.ts';
 import { judge } from './judge.ts';
-import type { Value } from './state.ts';
+import type { Result, Value } from './state.ts';
 import type { Ask, Item } from './steps.ts';
 import { STILL_MS, type Watch } from './watch.ts';
 
@@ -22,10 +23,7 @@ export interface LookedFor {
   left: boolean;
 }
 
-export interface Found {
-  ok: boolean;
-  value: Value;
-}
+export type Found = Pick<Result, 'ok' | 'value' | 'way'>;
 
 export function changesOf(watch: Watch): number {
   return Object.values(watch.inputs).reduce((sum, one) => sum + one.changes, 0);
@@ -91,16 +89,17 @@ export function notAsked(ask: Ask, value: Value, { last, moving }: Watch): strin
   return elsewhere === undefined ? null : `Send ${elsewhere[0]} as shown first.`;
 }
 
-/**
- * What was measured last as this item's figure, or in words why there is none.
- * @param before figures of this item so far, and the number of each leaf's stroke that was taken
- */
-export function measured(
-  ask: Ask,
-  watch: Watch,
-  nowMs: number,
-  before: { so: number[]; taken: Map<string, number> },
-): Found | string {
+/** What an item that takes strokes has had so far. */
+export interface Before {
+  so: number[];
+  /** Which way the last of these went. */
+  way: Direction | null;
+  /** Number of each leaf's stroke that was taken. */
+  taken: Map<string, number>;
+}
+
+/** What was measured last as this item's figure, or in words why there is none. */
+export function measured(ask: Ask, watch: Watch, nowMs: number, before: Before): Found | string {
   if (ask.kind === 'readings') {
     const perSecond = watch.perSecond(nowMs);
     return { ok: perSecond >= ask.least, value: [perSecond] };
@@ -109,19 +108,29 @@ export function measured(
     if (watch.kg === null) return 'No weight is coming.';
     return { ok: Math.abs(watch.kg) <= ask.withinKg + 1e-9, value: [watch.kg] };
   }
-  if (ask.kind !== 'travel') return 'Nothing is measured here.';
+  return ask.kind === 'travel' ? stroke(ask, watch, before) : 'Nothing is measured here.';
+}
+
+function stroke(
+  ask: Extract<Ask, { kind: 'travel' }>,
+  watch: Watch,
+  { so, way, taken }: Before,
+): Found | string {
   if (watch.moving.length > 0) return 'A leaf is moving: let go first.';
-  const stroke = watch.last[ask.leaf];
-  if (stroke === undefined || before.taken.get(ask.leaf) === stroke.number) {
+  const last = watch.last[ask.leaf];
+  if (last === undefined || taken.get(ask.leaf) === last.number) {
     return `Send ${ask.leaf} from end to end first.`;
   }
-  if (stroke.whole === false || (stroke.whole === true && !stroke.made)) {
+  if (last.whole === false || (last.whole === true && !last.made)) {
     return 'That was no whole stroke: its switches were not both seen.';
   }
-  if (stroke.ms < ask.leastMs) {
-    return `That was no whole stroke: ${String(Math.round(stroke.ms))} ms is less than half of travelMs. Hold until the leaf stands.`;
+  if (last.ms < ask.leastMs) {
+    return `That was no whole stroke: ${String(Math.round(last.ms))} ms is less than half of travelMs. Hold until the leaf stands.`;
   }
-  before.taken.set(ask.leaf, stroke.number);
-  const value = [...before.so, Math.round(stroke.ms)];
-  return { ok: value.length >= ask.count && value.every((ms) => ms <= ask.mostMs), value };
+  // Without switches a second stroke the same way may have begun anywhere: at the end, even.
+  if (last.direction === way) return `Send ${ask.leaf} the other way: strokes go there and back.`;
+  taken.set(ask.leaf, last.number);
+  const value = [...so, Math.round(last.ms)];
+  const ok = value.length >= ask.count && value.every((ms) => ms <= ask.mostMs);
+  return { ok, value, way: last.direction };
 }

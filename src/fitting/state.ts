@@ -1,4 +1,5 @@
 /** What was found at a fitting, what is open, and whether it is signed. Plain JSON, kept in the site. */
+import type { Direction } from '../core/interlock/gate.ts';
 import { NEW_YARD, type Item, type MarkId, type Step, type StepId } from './steps.ts';
 
 export type Value = number | boolean | string | (number | null)[];
@@ -13,6 +14,8 @@ export interface Result {
   clockSet: boolean;
   /** Hash of the settings that it holds for; null where it depends on none. */
   mark: string | null;
+  /** Which way the last stroke went, of an item that takes strokes. */
+  way?: Direction | undefined;
 }
 
 export type Marks = Record<MarkId, string>;

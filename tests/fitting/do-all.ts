@@ -36,7 +36,7 @@ async function doItem(f: Fitter, item: ItemView): Promise<string | null> {
       return f.say({ do: 'answer', item: id, value: ask.end });
     case 'travel': {
       for (let n = 0; n < ask.count; n++) {
-        f.stroke(`${ask.leaf}.extend`, 700);
+        f.stroke(`${ask.leaf}.${n % 2 === 0 ? 'extend' : 'retract'}`, 700);
         const refused = await f.say({ do: 'take', item: id });
         if (refused !== null) return refused;
       }

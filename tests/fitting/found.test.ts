@@ -1,6 +1,8 @@
 /** What a fitting finds: each row a mistake that fitters make, and what shows it. */
 import { describe, expect, test } from 'vitest';
+import { fittingText } from '../../src/fitting/file.ts';
 import { judge } from '../../src/fitting/judge.ts';
+import type { FittingState } from '../../src/fitting/state.ts';
 import { createWatch } from '../../src/fitting/watch.ts';
 import { doAll } from './do-all.ts';
 import { Fitter } from './fitter.ts';
@@ -51,13 +53,40 @@ test('two exits that are swapped: where an animal would go is not where it shoul
 
 test('a leaf that is slower than its profile, once in five', async () => {
   const f = new Fitter();
-  for (const ms of [700, 720, 980, 700, 700]) {
-    f.stroke('leafA.extend', ms);
+  for (const [n, ms] of [700, 720, 980, 700, 700].entries()) {
+    f.stroke(n % 2 === 0 ? 'leafA.extend' : 'leafA.retract', ms);
     await f.say({ do: 'take', item: 'travel:leafA' });
   }
   expect(f.item('travel:leafA')).toMatchObject({
     standing: 'wrong',
     result: { value: [700, 720, 980, 700, 700] },
+  });
+});
+
+describe('five strokes are five ways, there and back', () => {
+  const take = (f: Fitter, output: string): Promise<string | null> => {
+    f.stroke(output, 700);
+    return Promise.resolve(f.say({ do: 'take', item: 'travel:leafA' }));
+  };
+
+  test('one that goes the way of the one before is not taken', async () => {
+    const f = new Fitter();
+    expect(await take(f, 'leafA.extend')).toBeNull();
+    expect(await take(f, 'leafA.extend')).toContain('the other way');
+    expect(await take(f, 'leafA.retract')).toBeNull();
+    expect(f.item('travel:leafA').result).toMatchObject({ value: [700, 700], way: 'retract' });
+    // Another leaf has its own way.
+    f.stroke('leafB.retract', 700);
+    expect(await f.say({ do: 'take', item: 'travel:leafB' })).toBeNull();
+  });
+
+  test('neither after a restart in between; from the start on, either way begins', async () => {
+    const f = new Fitter();
+    await take(f, 'leafA.extend');
+    const again = new Fitter({ state: JSON.parse(fittingText(f.written)) as FittingState });
+    expect(await take(again, 'leafA.extend')).toContain('the other way');
+    await again.say({ do: 'again', item: 'travel:leafA' });
+    expect(await take(again, 'leafA.extend')).toBeNull();
   });
 });
 

@@ -54,7 +54,7 @@ export const items: Record<string, ItemWords> = {
   ends: item((about) => `${about} reaches both ends and stands still there`, 'Send it both ways.'),
   travel: item(
     (about) => `${about}: five whole strokes`,
-    'From one end, hold until it reaches the other, let go, take the time. Five times.',
+    'From one end, hold until it reaches the other, let go, take the time; then back. Five times.',
   ),
   'low-travel': item(
     (about) => `${about}: one stroke at the low-battery limit`,
