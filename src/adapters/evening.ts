@@ -167,7 +167,8 @@ export interface Evening {
   };
   /** Who wants looking at. */
   look: {
-    missing: { lastDay: string | null; tags: string[] };
+    /** Of each mob by its last day before, the latest first; those drafted for slaughter then are left out. */
+    missing: { lastDay: string; tags: string[] }[];
     lostWeight: GainLine[];
     /** The tenth with the least gain, of ten or more. */
     slowest: GainLine[];

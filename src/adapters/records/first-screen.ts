@@ -5,8 +5,8 @@ import type { Evening } from '../evening.ts';
 import type { BookRow, DayBook } from './day-book.ts';
 import type { AnimalGain } from './gain.ts';
 import { gainLine, lineOf } from './lines.ts';
+import { missingOf } from './missing.ts';
 import { averageable, counted, factsOf } from './lots.ts';
-import { range } from './schema.ts';
 
 const NEAR_KG = 1;
 
@@ -20,7 +20,7 @@ export function firstScreen(
   const slowestFirst = gains.toSorted((a, b) => a.gain.gramsADay - b.gain.gramsADay);
   const where = (is: (row: BookRow) => boolean) => rows.filter(is).map(lineOf);
   return {
-    missing: missing(db, book),
+    missing: missingOf(db, book),
     lostWeight: slowestFirst.filter(({ gain }) => gain.gramsADay < 0).map(gainLine),
     slowest: slowestFirst.slice(0, Math.floor(gains.length / 10)).map(gainLine),
     nearlyThere: where((row) => isNearlyThere(book, row)),
@@ -71,34 +71,3 @@ export function freeOn(row: BookRow): string | null {
   const free = dayText(freeDay(today, given.days));
   return before !== null && before > free ? before : free;
 }
-
-function missing(db: Database.Database, book: DayBook): Evening['look']['missing'] {
-  const farms = [...new Set(book.sessions.map(({ farm }) => farm))];
-  const seen = new Set(book.rows.map(({ tag }) => tag));
-  const lasts = farms.map((farm) => lastTags(db, book.day, farm));
-  const tags = [...new Set(lasts.flatMap((last) => last.tags))].filter((tag) => !seen.has(tag));
-  const lastDay = lasts
-    .map(({ day }) => day)
-    .reduce((a, b) => ((a ?? '') > (b ?? '') ? a : b), null);
-  return { lastDay, tags: tags.sort() };
-}
-
-function lastTags(
-  db: Database.Database,
-  before: string,
-  farm: string | null,
-): { day: string | null; tags: string[] } {
-  const day = db.prepare(LAST_DAY).pluck().get({ before, farm }) as string | null;
-  if (day === null) return { day, tags: [] };
-  return { day, tags: db.prepare(TAGS).pluck().all({ day, farm }) as string[] };
-}
-
-const LAST_DAY = `
-  SELECT max(d.day) FROM session_day d JOIN session s ON s.n = d.session
-  WHERE d.day < @before AND s.farm IS @farm`;
-
-const TAGS = `
-  SELECT DISTINCT c.tag
-  FROM session_day d JOIN session s ON s.n = d.session
-    CROSS JOIN crossing c ON c.id BETWEEN ${range('d.session')} AND c.day = d.day
-  WHERE d.day = @day AND s.farm IS @farm AND c.tag IS NOT NULL`;

@@ -7,14 +7,18 @@ export interface PlanFacts {
   mobRange: { fromKg: number; toKg: number } | null;
   /** Cuts between two lots, kg. */
   cutsKg: number[];
+  /** Names of the lots that go for slaughter. */
+  slaughter: string[];
 }
 
 /** Of a plan that was kept as JSON, whatever version wrote it; null: none was kept. */
 export function planFacts(text: string | null): PlanFacts {
   const plan = text === null ? {} : (JSON.parse(text) as Partial<Pick<Plan, 'animals' | 'lots'>>);
+  const lots = plan.lots ?? [];
   return {
     mobRange: plan.animals ?? null,
-    cutsKg: (plan.lots ?? []).flatMap(({ belowKg }) => belowKg ?? []),
+    cutsKg: lots.flatMap(({ belowKg }) => belowKg ?? []),
+    slaughter: lots.filter(({ forSlaughter }) => forSlaughter === true).map(({ name }) => name),
   };
 }
 

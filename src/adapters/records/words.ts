@@ -29,11 +29,9 @@ function lookWords({ look }: Evening): string[] {
   const of = (what: string, lines: Line[]): string[] =>
     lines.length === 0 ? [] : [`${what} ${lines.length}: ${lines.map(who).join(', ')}`];
   const found = [
-    ...(missing.tags.length === 0
-      ? []
-      : [
-          `seen on ${missing.lastDay ?? ''} but not today ${missing.tags.length}: ${missing.tags.join(', ')}`,
-        ]),
+    ...missing.map(
+      ({ lastDay, tags }) => `seen on ${lastDay} but not today ${tags.length}: ${tags.join(', ')}`,
+    ),
     ...of('lost weight', look.lostWeight),
     ...of('slowest tenth', look.slowest),
     ...of('within 1 kg below a cut', look.nearlyThere),

@@ -25,10 +25,10 @@ function cards({ look }: Evening): Card[] {
     }));
   const { missing, held } = look;
   return [
-    {
-      name: words.look.missing(missing.lastDay === null ? '' : dateText(missing.lastDay)),
-      items: missing.tags.map((tag) => ({ who: tag.slice(-5), what: tag.slice(0, -5) })),
-    },
+    ...missing.map(({ lastDay, tags }) => ({
+      name: words.look.missing(dateText(lastDay)),
+      items: tags.map((tag) => ({ who: tag.slice(-5), what: tag.slice(0, -5) })),
+    })),
     { name: words.look.lostWeight, items: gains(look.lostWeight) },
     { name: words.look.slowest, items: gains(look.slowest) },
     { name: words.look.nearlyThere, items: kilos(look.nearlyThere) },

@@ -211,7 +211,7 @@ describe('the first screen of a day', () => {
     const screen = evening.look;
     db.close();
     expect(evening.head.counted).toBe(21);
-    expect(screen.missing).toEqual({ lastDay: '2026-09-12', tags: [tag(19), tag(20)] });
+    expect(screen.missing).toEqual([{ lastDay: '2026-09-12', tags: [tag(19), tag(20)] }]);
     expect(evening.gains).toHaveLength(18);
     expect(screen.lostWeight.map((each) => each.tag)).toEqual([tag(1), tag(2)]);
     expect(screen.slowest.map((each) => each.tag)).toEqual([tag(1)]);
