@@ -380,7 +380,7 @@ function alive(w: Watched, s: Watch, output: string, t: number): boolean {
 
 /** A cause that stands: a start is refused, a running gate trips. */
 function causeStands(w: Watched, s: Watch, t: number): boolean {
-  const stale = s.sampledAt === null || t - s.sampledAt > w.times.sampleLifeMs;
+  const stale = !s.linkUp || s.sampledAt === null || t - s.sampledAt > w.times.sampleLifeMs;
   return s.contacts['stopLoop']?.on === false || !s.relays || (w.inputs.length > 0 && stale);
 }
 

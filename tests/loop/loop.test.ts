@@ -102,6 +102,16 @@ describe('ticks', () => {
   });
 });
 
+test('contacts that the board has only older than 100 ms take the leaves off in the same tick', () => {
+  const b = started();
+  tickFor(b, 1200);
+  expect(b.board.written['leafA.retract']).toBe(true);
+  b.board.read = () => null;
+  tickFor(b, 20);
+  expect(b.board.written['leafA.retract']).toBe(false);
+  expect(b.loop.state.cycle.mode === 'fault' || b.loop.state.interlock.tripped).toBe(true);
+});
+
 describe('keep-alive', () => {
   test('one edge a good tick while started, none while stopped', () => {
     const b = bench();

@@ -106,7 +106,9 @@ export function contacts(
   return { state: next, result };
 }
 
+/** A link that is down says that its samples are too old already: nothing is added to their life here. */
 function isFresh(config: ContactsConfig, state: ContactsState, t: number): boolean {
+  if (!state.linkUp) return false;
   return state.sampledAt !== null && t - state.sampledAt <= config.times.sampleLifeMs;
 }
 
