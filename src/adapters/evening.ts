@@ -114,6 +114,17 @@ export interface LotLine {
   carcass: { meanKg: number; totalKg: number } | null;
 }
 
+/** What was given at the race that day, by product and batch. */
+export interface GivenLine {
+  product: string;
+  batch: string;
+  /** Head that it was given to, and ml of them together. */
+  head: number;
+  ml: number;
+  /** Head of whom nobody knows whether they were given it. */
+  unknown: number;
+}
+
 /** When an animal that has a gain of its own will have reached the target. */
 export interface ReadyLine {
   tag: string;
@@ -181,6 +192,7 @@ export interface Evening {
     notSure: Line[];
   };
   lots: LotLine[];
+  given: GivenLine[];
   flock: FlockGain | null;
   gains: GainLine[];
   target: Target | null;

@@ -45,6 +45,10 @@ const COLUMNS: readonly (readonly [string, (row: BookRow, book: DayBook) => Valu
   ['flags', (row) => row.flags.join(' ')],
   ['marks', (row) => row.marks.map(({ name, value }) => `${name}: ${String(value)}`).join('; ')],
   ['notCounted', (row) => row.notCounted],
+  ['product', (row) => row.given?.product ?? null],
+  ['batch', (row) => row.given?.batch ?? null],
+  // Empty with a product: nobody knows whether it was given.
+  ['ml', (row) => row.given?.ml ?? null],
 ];
 
 function cell(value: Value, style: CsvStyle): string {

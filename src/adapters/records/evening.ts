@@ -4,6 +4,7 @@ import { daysOf } from './day.ts';
 import { readDay, type BookSession, type DayBook } from './day-book.ts';
 import { firstScreen } from './first-screen.ts';
 import { dayGains, flockGain } from './gain.ts';
+import { givenLines } from './given.ts';
 import { gainLine } from './lines.ts';
 import { carcassKg, counted, groups, lotSummaries, penCounts } from './lots.ts';
 import { paceOf } from './pace.ts';
@@ -42,6 +43,7 @@ export function eveningOf(
     head: headOf(book),
     look: firstScreen(db, book, gains),
     lots: lotLines(book, killingOut),
+    given: givenLines(book),
     flock: flockGain(gains),
     gains: gains.map(gainLine),
     target: targetOf(book, gains, targetKg),

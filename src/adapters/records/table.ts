@@ -1,7 +1,7 @@
 import type { Evening, LotLine } from '../evening.ts';
 import { checkWords, type CheckLine } from './check-weights.ts';
 import type { BookRow, DayBook } from './day-book.ts';
-import { eveningWords, headWords } from './words.ts';
+import { eveningWords, givenWords, headWords } from './words.ts';
 
 /** The day for reading on a terminal: every animal, head and weights per lot, and what it comes to. */
 export function bookTable(
@@ -25,6 +25,7 @@ export function bookTable(
     ...evening.lots.flatMap(classWords),
     '',
     ...headWords(evening),
+    ...givenWords(evening),
     '',
     ...eveningWords(evening),
     ...checks.map((one) => `check weight ${one.time}: ${checkWords(one)}`),

@@ -12,6 +12,14 @@ export function headWords({ head }: Evening): string[] {
   ];
 }
 
+/** What was given, a line for each product and batch. */
+export function givenWords({ given }: Evening): string[] {
+  return given.map(({ product, batch, head, ml, unknown }) => {
+    const open = unknown === 0 ? '' : `; ${unknown} head not known`;
+    return `given ${product}, batch ${batch}: ${head} head, ${ml} ml${open}`;
+  });
+}
+
 /** Who wants looking at, gain, who reaches the target when, and how the day went. */
 export function eveningWords(evening: Evening): string[] {
   return [

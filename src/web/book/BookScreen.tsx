@@ -4,7 +4,7 @@ import { bookWords as words } from '../words/book.ts';
 import { Animals } from './Animals.tsx';
 import './book.css';
 import { Gains, Target } from './Gains.tsx';
-import { InOut, Lots } from './Head.tsx';
+import { GivenToday, InOut, Lots } from './Head.tsx';
 import { History } from './History.tsx';
 import { Keep } from './Keep.tsx';
 import { Look } from './Look.tsx';
@@ -81,6 +81,7 @@ function Told() {
       <Look evening={found} />
       <InOut evening={found} />
       <Lots evening={found} />
+      <GivenToday evening={found} />
       <Gains evening={found} />
       <Target />
       <Pace evening={found} />

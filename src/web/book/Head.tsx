@@ -36,6 +36,25 @@ export function InOut({ evening }: { evening: Evening }) {
   );
 }
 
+/** What went into the animals, by product and batch. */
+export function GivenToday({ evening }: { evening: Evening }) {
+  if (evening.given.length === 0) return null;
+  return (
+    <section>
+      <h2>{words.given.title}</h2>
+      <dl class="sums">
+        {evening.given.map(({ product, batch, head, ml, unknown }) => [
+          <dt key={`${product} ${batch}`}>{words.given.batch(product, batch)}</dt>,
+          <dd key={`${product} ${batch} given`}>
+            {words.given.used(head, ml)}
+            {unknown === 0 ? null : <small>{words.given.unknown(unknown)}</small>}
+          </dd>,
+        ])}
+      </dl>
+    </section>
+  );
+}
+
 function KillingOut() {
   return (
     <label class="ask">

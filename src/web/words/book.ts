@@ -38,6 +38,12 @@ export interface BookWords {
     agrees: string;
     differs: string;
   };
+  given: {
+    title: string;
+    batch: (product: string, batch: string) => string;
+    used: (head: number, ml: number) => string;
+    unknown: (head: number) => string;
+  };
   lots: {
     title: string;
     noLot: string;
@@ -178,6 +184,12 @@ export const bookWords: BookWords = {
     unknownPen: 'not known where',
     agrees: 'In and out agree.',
     differs: 'In and out do not agree: look below.',
+  },
+  given: {
+    title: 'Given today',
+    batch: (product, batch) => `${product}, batch ${batch}`,
+    used: (head, ml) => `${String(head)} head, ${String(ml)} ml`,
+    unknown: (head) => ` ${String(head)} head not known`,
   },
   lots: {
     title: 'Lots',

@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { Evening } from '../../../src/adapters/evening.ts';
 import { openBook } from '../../../src/adapters/records/book-for-page.ts';
+import { PLAIN_CSV } from '../../../src/adapters/records/csv.ts';
 import type { RowMessage } from '../../../src/adapters/records/messages.ts';
+import { givenWords } from '../../../src/adapters/records/words.ts';
 import type { Event } from '../../../src/core/trace.ts';
 import { letGo, session, siteFolder, wall, writeRows } from './example.ts';
 
@@ -101,6 +103,48 @@ describe('how the day went', () => {
     ]);
     expect(pace.faults).toEqual([{ fault: 'stop-pressed', times: 1, first: '09:05' }]);
     expect(pace.quarters.map(({ head }) => head)).toEqual([30, 30]);
+  });
+});
+
+describe('what was given', () => {
+  it('stands in the evening by product and batch, also after another product', () => {
+    const siteDir = siteFolder();
+    const give = (product: string, batch: string, ms: number): RowMessage => ({
+      ...{ kind: 'given', session: 'A', who: null, wall: wall(ms) },
+      given: {
+        ...{ product, batch, expiry: '2027-01-01', mlPerKg: 0.2, stepMl: 0.5 },
+        ...{ days: 14, use: 'label' },
+      },
+    });
+    const dosed = (animal: number, doseMl: number | null): RowMessage => {
+      const row = letGo(animal, { session: 'A' });
+      return row.kind === 'crossing' ? { ...row, doseMl } : row;
+    };
+    const nothing = { session: 'A', animal: 3, kind: 'dose', value: false } as const;
+    writeRows(siteDir, [
+      session('A'),
+      give('Drench', 'B1', 0),
+      ...[dosed(1, 8.5), dosed(2, 7.6), dosed(3, 9)],
+      give('Drench', 'B2', 31_000),
+      dosed(4, 9.5),
+      give('Other', 'C', 41_000),
+      ...[dosed(5, null), dosed(6, 0.1)],
+      { kind: 'correction', correction: { ...nothing, who: null, why: null }, wall: wall(60_000) },
+    ]);
+    expect(evening(siteDir).given).toEqual([
+      { product: 'Drench', batch: 'B1', head: 2, ml: 16.1, unknown: 0 },
+      { product: 'Drench', batch: 'B2', head: 1, ml: 9.5, unknown: 0 },
+      { product: 'Other', batch: 'C', head: 1, ml: 0.1, unknown: 1 },
+    ]);
+    expect(givenWords(evening(siteDir)).at(-1)).toBe(
+      'given Other, batch C: 1 head, 0.1 ml; 1 head not known',
+    );
+    const csv = openBook(siteDir).csv(null, null, PLAIN_CSV);
+    const rows = typeof csv === 'string' ? csv.trim().split('\n') : [];
+    expect(rows[0]).toMatch(/,notCounted,product,batch,ml$/);
+    expect(rows[1]).toMatch(/,Drench,B1,8\.5$/);
+    expect(rows[3]).toMatch(/,,,$/);
+    expect(rows[5]).toMatch(/,Other,C,$/);
   });
 });
 
