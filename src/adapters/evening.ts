@@ -100,6 +100,8 @@ export interface LotLine {
   tagsRead: number;
   notRead: number;
   unsure: number;
+  /** Head that stand in another pen than this lot's. */
+  wrongWay: number;
   weights: {
     count: number;
     mean: number;
@@ -189,6 +191,10 @@ export interface Evening {
     held: (Line & { freeOn: string | null })[];
     byHand: Line[];
     letOutEarly: Line[];
+    /** The front was opened before *let go*, with no leaf moving. */
+    openedEarly: Line[];
+    /** In another pen than their lot's, and not put right. */
+    wrongWay: Line[];
     notSure: Line[];
   };
   lots: LotLine[];

@@ -6,7 +6,7 @@ import type { BookRow, DayBook } from './day-book.ts';
 import type { AnimalGain } from './gain.ts';
 import { gainLine, lineOf } from './lines.ts';
 import { missingOf } from './missing.ts';
-import { averageable, counted, factsOf } from './lots.ts';
+import { averageable, counted, factsOf, wentWrongWay } from './lots.ts';
 
 const NEAR_KG = 1;
 
@@ -27,6 +27,8 @@ export function firstScreen(
     held: rows.filter(isHeld).map((row) => ({ ...lineOf(row), freeOn: freeOn(row) })),
     byHand: where((row) => row.rule === 'by-hand'),
     letOutEarly: where((row) => row.flags.includes('let-out-early')),
+    openedEarly: where((row) => row.flags.includes('opened-early')),
+    wrongWay: where(wentWrongWay),
     notSure: where((row) => row.unsure),
   };
 }

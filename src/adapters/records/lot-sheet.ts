@@ -1,7 +1,7 @@
 import type { SheetAsk, Unanswered } from '../evening.ts';
 import type { BookRow, DayBook } from './day-book.ts';
 import { freeOn, isHeld } from './first-screen.ts';
-import { averageable, carcassKg, counted, groups } from './lots.ts';
+import { averageable, carcassKg, counted, groups, wentWrongWay } from './lots.ts';
 import { SHEET_STYLE } from './sheet-style.ts';
 import { summarise, type WeightSummary } from './statistics.ts';
 
@@ -73,7 +73,17 @@ function headLines(rows: BookRow[], { untagged }: SheetAsk): [string, string][] 
     ['Not read', String(without - (untagged ?? 0))],
     ['Untagged, counted by eye', untagged === null ? '0 (nobody said)' : String(untagged)],
     ['Head, the three together', String(rows.length)],
+    ...wrongWayLines(rows),
   ];
+}
+
+/** Where the gate let them to, which is not where their lot stands. */
+function wrongWayLines(rows: BookRow[]): [string, string][] {
+  const wrong = rows.filter(wentWrongWay);
+  if (wrong.length === 0) return [];
+  const went = groups(wrong, ({ lot, pen }) => `${lot ?? 'no lot'}, but in ${pen ?? 'no pen'}`);
+  const each = went.map(([where, { length }]) => `${length} of ${where}`);
+  return [['Went the wrong way', each.join('; ')]];
 }
 
 function weightLines(

@@ -11,6 +11,8 @@ export interface LotSummary {
   tagsRead: number;
   notRead: number;
   unsure: number;
+  /** Head that stand in another pen than this lot's. */
+  wrongWay: number;
   /** Weights that are sure and of this mob; null where there are none. */
   weights: WeightSummary | null;
   classes: WeightClass[];
@@ -32,6 +34,14 @@ export function averageable(book: DayBook, row: BookRow): number | null {
   const range = factsOf(book, row)?.mobRange ?? null;
   if (range !== null && (row.recordedKg < range.fromKg || row.recordedKg > range.toKg)) return null;
   return row.recordedKg;
+}
+
+/** The gate stood elsewhere than its lot's exit, and nobody has said since where it is. */
+export function wentWrongWay({ flags, corrections }: BookRow): boolean {
+  if (!flags.includes('wrong-way')) return false;
+  return !(['exit', 'lot', 'pen'] as const).some(
+    (kind) => (corrections.findLast((one) => one.kind === kind)?.value ?? null) !== null,
+  );
 }
 
 /** Head and weights per lot, in order of mean weight, those without weights last. */
@@ -65,6 +75,7 @@ function summary(book: DayBook, lot: string | null, rows: BookRow[]): LotSummary
     tagsRead,
     notRead: rows.length - tagsRead,
     unsure: rows.filter((row) => row.unsure).length,
+    wrongWay: rows.filter(wentWrongWay).length,
     weights: summarise(weights),
     classes: histogram(weights),
   };

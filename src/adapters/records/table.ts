@@ -23,6 +23,7 @@ export function bookTable(
     '',
     ...aligned(lots),
     ...evening.lots.flatMap(classWords),
+    ...evening.lots.flatMap(wrongWayWords),
     '',
     ...headWords(evening),
     ...givenWords(evening),
@@ -84,6 +85,10 @@ function lotCells({ lot, head, tagsRead, weights, carcass }: LotLine): string[] 
     of(weights?.total),
     ...(carcass === null ? [] : [of(carcass.meanKg), of(carcass.totalKg)]),
   ];
+}
+
+function wrongWayWords({ lot, wrongWay }: LotLine): string[] {
+  return wrongWay === 0 ? [] : [`${lot ?? 'no lot'}: ${wrongWay} of them in another pen`];
 }
 
 /** Head in each whole kilogram. */

@@ -49,6 +49,8 @@ function lookWords({ look }: Evening): string[] {
     ),
     ...of('by hand', look.byHand),
     ...of('let out early', look.letOutEarly),
+    ...of('opened early', look.openedEarly),
+    ...of('went the wrong way', look.wrongWay),
     ...of('not sure', look.notSure),
   ];
   return found.length === 0 ? ['nothing'] : found;

@@ -73,10 +73,20 @@ function KillingOut() {
   );
 }
 
-function facts({ weights, carcass, unsure, tagsRead, notRead }: LotLine): [string, string][] {
+function facts({
+  weights,
+  carcass,
+  unsure,
+  wrongWay,
+  tagsRead,
+  notRead,
+}: LotLine): [string, string][] {
   const l = words.lots;
   const tags: [string, string] = [l.tags, l.tagCount(tagsRead, notRead)];
-  const sure: [string, string][] = unsure === 0 ? [] : [[l.notSure, String(unsure)]];
+  const sure: [string, string][] = [
+    ...(unsure === 0 ? [] : ([[l.notSure, String(unsure)]] as [string, string][])),
+    ...(wrongWay === 0 ? [] : ([[l.wrongWay, String(wrongWay)]] as [string, string][])),
+  ];
   if (weights === null) return [tags, ...sure];
   const of = (kg: number): string => words.kg(kgs(kg));
   return [

@@ -1,4 +1,5 @@
 import type { Evening, GainLine, Line } from '../../adapters/evening.ts';
+import { exitName } from '../say.ts';
 import { bookWords as words } from '../words/book.ts';
 import { dateText, grams, kgs, lastFive } from './say.ts';
 
@@ -23,6 +24,11 @@ function cards({ look }: Evening): Card[] {
       who: lastFive(line),
       what: `${line.time.slice(0, 5)} ${line.lot ?? ''}`,
     }));
+  const wrongWays = (lines: Line[]) =>
+    lines.map((line) => ({
+      who: lastFive(line),
+      what: `${line.lot ?? ''} → ${line.pen === null ? words.inOut.unknownPen : exitName(line.pen)}`,
+    }));
   const { missing, held } = look;
   return [
     ...missing.map(({ lastDay, tags }) => ({
@@ -42,6 +48,8 @@ function cards({ look }: Evening): Card[] {
     },
     { name: words.look.byHand, items: reasons(look.byHand) },
     { name: words.look.letOutEarly, items: reasons(look.letOutEarly) },
+    { name: words.look.openedEarly, items: reasons(look.openedEarly) },
+    { name: words.look.wrongWay, items: wrongWays(look.wrongWay) },
     { name: words.look.notSure, items: reasons(look.notSure) },
   ].filter(({ items }) => items.length > 0);
 }

@@ -23,6 +23,8 @@ export interface BookWords {
     held: string;
     byHand: string;
     letOutEarly: string;
+    openedEarly: string;
+    wrongWay: string;
     notSure: string;
     freeOn: (day: string) => string;
     freeUnknown: string;
@@ -55,6 +57,7 @@ export interface BookWords {
     total: string;
     carcass: string;
     notSure: string;
+    wrongWay: string;
     tags: string;
     tagCount: (read: number, notRead: number) => string;
     weights: string;
@@ -170,6 +173,8 @@ export const bookWords: BookWords = {
     held: 'Still in withdrawal, or may be',
     byHand: 'Sent by hand',
     letOutEarly: 'Let out early',
+    openedEarly: 'Front opened early',
+    wrongWay: 'Went the wrong way',
     notSure: 'Weight not sure',
     freeOn: (day) => `free on ${day}`,
     freeUnknown: 'free day not known',
@@ -202,6 +207,7 @@ export const bookWords: BookWords = {
     total: 'Together',
     carcass: 'Carcass, estimated',
     notSure: 'Weight not sure',
+    wrongWay: 'In another pen',
     tags: 'EID tags',
     tagCount: (read, notRead) => `${String(read)} read, ${String(notRead)} not`,
     weights: 'Head by weight',

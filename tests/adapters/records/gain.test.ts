@@ -182,6 +182,32 @@ describe('the first screen of a day', () => {
     return siteDir;
   }
 
+  it('lists who went the wrong way and for whom the front was opened early', () => {
+    const siteDir = siteFolder();
+    const flags = ['wrong-way'];
+    const correction = { session: 'A', animal: 3, who: null, why: null };
+    writeRows(siteDir, [
+      session('A'),
+      letGo(1, { session: 'A', flags: ['opened-early'] }),
+      letGo(2, { session: 'A', flags, exit: 'left' }),
+      letGo(3, { session: 'A', flags, exit: 'left' }),
+      {
+        kind: 'correction',
+        correction: { ...correction, kind: 'pen', value: 'left' },
+        wall: wall(0),
+      },
+    ]);
+    const db = openForReading(siteDir);
+    const book = readDay(db, null);
+    if (book === null) throw new Error('no book');
+    const { look, lots } = eveningOf(db, book, { killingOut: null, targetKg: null });
+    db.close();
+    expect(look.openedEarly.map(({ animal }) => animal)).toEqual([1]);
+    // The third was put right.
+    expect(look.wrongWay.map(({ animal }) => animal)).toEqual([2]);
+    expect(lots).toMatchObject([{ lot: 'Fit', head: 3, wrongWay: 1 }]);
+  });
+
   it('goes by the plan that each animal was sorted by', () => {
     const siteDir = siteFolder();
     const plan = { name: 'Later', hash: 'y', resolved: { lots: [{ belowKg: 42 }, {}] } };

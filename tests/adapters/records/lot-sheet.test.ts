@@ -37,6 +37,14 @@ describe('the lot sheet', () => {
     expect(plain).toContain('Head, the three together | 4');
   });
 
+  it('says how many went the wrong way', () => {
+    const siteDir = site();
+    expect(text({}, siteDir)).not.toContain('wrong way');
+    writeRows(siteDir, [letGo(6, { flags: ['wrong-way'], exit: 'left' })]);
+    expect(text({}, siteDir)).toContain('Went the wrong way | 1 of Fit, but in left');
+    expect(text({ lot: null, pen: 'left' }, siteDir)).toContain('1 of Fit, but in left');
+  });
+
   it('weighs the sure ones and says how many are left out', () => {
     const plain = text({ killingOut: 45 });
     expect(plain).toContain('Average | 43.0 kg');
