@@ -6,12 +6,9 @@ import { kgs } from './say.ts';
 import { killingOut, read, rememberKillingOut } from './state.ts';
 import { useMemo } from 'preact/hooks';
 
-/** Through the crate = not counted + counted; counted = the pens together. */
+/** Through the crate = not counted + counted; counted = the pens together: sums of the same rows, and no check. */
 export function InOut({ evening }: { evening: Evening }) {
   const { head } = evening;
-  const left = head.notCounted.reduce((sum, { head: n }) => sum + n, 0);
-  const out = head.pens.reduce((sum, { head: n }) => sum + n, 0);
-  const agrees = head.through === left + head.counted && head.counted === out;
   return (
     <section>
       <h2>{words.inOut.title}</h2>
@@ -29,9 +26,6 @@ export function InOut({ evening }: { evening: Evening }) {
           <dd key={`${pen ?? ''} head`}>{n}</dd>,
         ])}
       </dl>
-      <p class={agrees ? 'agrees' : 'caution'}>
-        {agrees ? words.inOut.agrees : words.inOut.differs}
-      </p>
     </section>
   );
 }

@@ -37,8 +37,6 @@ export interface BookWords {
     notCounted: (why: string) => string;
     counted: string;
     unknownPen: string;
-    agrees: string;
-    differs: string;
   };
   given: {
     title: string;
@@ -187,8 +185,6 @@ export const bookWords: BookWords = {
     notCounted: (why) => `Not counted: ${why}`,
     counted: 'Count',
     unknownPen: 'not known where',
-    agrees: 'In and out agree.',
-    differs: 'In and out do not agree: look below.',
   },
   given: {
     title: 'Given today',
