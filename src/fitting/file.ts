@@ -23,6 +23,7 @@ const file = z.strictObject({
     z.strictObject({
       ...{ ok: z.boolean(), value, mark: z.string().nullable() },
       way: z.enum(['extend', 'retract']).optional(),
+      volts: z.number().optional(),
       ...when,
     }),
   ),

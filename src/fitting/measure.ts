@@ -11,6 +11,8 @@ import { STILL_MS, type Watch } from './watch.ts';
 const OFF_MS = 40;
 /** An input is back at rest when it was so for this long, ms. */
 const BACK_MS = 100;
+/** The battery is at its limit within this, V. */
+const NEAR_VOLTS = 0.5;
 const MINUTE_MS = 60_000;
 
 /** An item that the service looks for. */
@@ -23,7 +25,7 @@ export interface LookedFor {
   left: boolean;
 }
 
-export type Found = Pick<Result, 'ok' | 'value' | 'way'>;
+export type Found = Pick<Result, 'ok' | 'value' | 'way' | 'volts'>;
 
 export function changesOf(watch: Watch): number {
   return Object.values(watch.inputs).reduce((sum, one) => sum + one.changes, 0);
@@ -129,8 +131,13 @@ function stroke(
   }
   // Without switches a second stroke the same way may have begun anywhere: at the end, even.
   if (last.direction === way) return `Send ${ask.leaf} the other way: strokes go there and back.`;
+  const volts = ask.battery?.read === true ? last.leastVolts : undefined;
+  if (volts === null) return 'The battery is not being read: look at its input first.';
   taken.set(ask.leaf, last.number);
   const value = [...so, Math.round(last.ms)];
-  const ok = value.length >= ask.count && value.every((ms) => ms <= ask.mostMs);
-  return { ok, value, way: last.direction };
+  const inTime = value.length >= ask.count && value.every((ms) => ms <= ask.mostMs);
+  const found = { ok: inTime, value, way: last.direction };
+  if (volts === undefined || ask.battery === undefined) return found;
+  const near = Math.abs(volts - ask.battery.volts) <= NEAR_VOLTS + 1e-9;
+  return { ...found, ok: inTime && near, volts };
 }

@@ -16,6 +16,8 @@ export interface Result {
   mark: string | null;
   /** Which way the last stroke went, of an item that takes strokes. */
   way?: Direction | undefined;
+  /** The lowest voltage in it, where the item asks for one and it is read. */
+  volts?: number | undefined;
 }
 
 export type Marks = Record<MarkId, string>;

@@ -51,7 +51,15 @@ export type Ask =
   /** One leaf is sent, and a person says which way it went. */
   | { kind: 'direction'; leaf: string; end: LeafEnd }
   /** Whole strokes, by hold-to-run, timed. */
-  | { kind: 'travel'; leaf: string; leastMs: number; mostMs: number; count: number }
+  | {
+      kind: 'travel';
+      leaf: string;
+      leastMs: number;
+      mostMs: number;
+      count: number;
+      /** The battery is to be at this voltage; seen where it is read, else a person sees to it. */
+      battery?: { volts: number; read: boolean };
+    }
   /** The leaves are sent to these ends, and a person says where an animal would go. */
   | { kind: 'exit'; exit: Exit; ends: Record<string, LeafEnd> }
   /** The stop loop opened while a leaf moved; closing it moved nothing. */
@@ -146,16 +154,20 @@ export function stepsOf(yard: Yard, newYard: boolean): Step[] {
   return newYard ? [...ten, step('yard', true, 'gate', yardItems(yard))] : ten;
 }
 
+const lowVolts = (battery: Yard['battery']): number => battery?.lowVolts ?? LOW_VOLTS;
+
 /** Voltages: half charge by the mean of three tables, and 1.75 V a cell from memory. */
 function supply({ battery }: Yard): Item[] {
-  const low = battery?.lowVolts ?? LOW_VOLTS;
   return [
     yes('fuses'),
     item(
       'rest-volts',
       figure('V', { least: 12.2 }, 'half charged; tables differ by 0.1 V either way'),
     ),
-    item('load-volts', figure('V', { least: low }, 'the low-battery limit of this yard')),
+    item(
+      'load-volts',
+      figure('V', { least: lowVolts(battery) }, 'the low-battery limit of this yard'),
+    ),
     item('stall-volts', figure('V', { least: 10.5 }, '1.75 V a cell (from memory)')),
   ];
 }
@@ -190,7 +202,8 @@ function timesOf({ endSwitches, travelMs, maxOnMs }: LeafConfig): {
   };
 }
 
-function leaves({ gate }: Yard): Item[] {
+function leaves({ gate, battery: wired }: Yard): Item[] {
+  const battery = { volts: lowVolts(wired), read: wired !== null };
   return gate.leaves.flatMap((leaf) => {
     const { name } = leaf;
     const ask = { kind: 'travel', leaf: name, ...timesOf(leaf) } as const;
@@ -199,7 +212,7 @@ function leaves({ gate }: Yard): Item[] {
       item('direction', { kind: 'direction', leaf: name, end: 'retracted' }, `${name}.retract`),
       yes('ends', name),
       item('travel', { ...ask, count: TIMES }, name),
-      item('low-travel', { ...ask, count: 1 }, name),
+      item('low-travel', { ...ask, count: 1, battery }, name),
     ];
   });
 }

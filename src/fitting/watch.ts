@@ -35,6 +35,8 @@ export interface StrokeSeen {
   made: boolean;
   /** It began at the other end, as far as switches tell; null without them. */
   whole: boolean | null;
+  /** Lowest voltage while it was on; null where none is read. */
+  leastVolts: number | null;
   number: number;
 }
 
@@ -55,6 +57,10 @@ const SECONDS = 5;
 /** A stop that killed the rail shows on its own input by now, ms: two ticks. */
 const LOOP_SEEN_MS = 2 * TICK_MS;
 
+function lower(one: number | null, other: number | null): number | null {
+  return one === null || other === null ? (one ?? other) : Math.min(one, other);
+}
+
 interface Driven {
   leaf: string;
   direction: Direction;
@@ -62,6 +68,7 @@ interface Driven {
   madeMs: number | null;
   renewedMs: number | null;
   whole: boolean | null;
+  leastVolts: number | null;
 }
 
 export interface Watch {
@@ -119,9 +126,7 @@ class Watching implements Watch {
     this.#seeStop(before, wasMoving, seen);
     this.#seeRail(seen);
     this.volts = seen.volts;
-    if (seen.volts !== null && this.moving.length > 0) {
-      this.leastVolts = Math.min(this.leastVolts ?? seen.volts, seen.volts);
-    }
+    if (this.moving.length > 0) this.leastVolts = lower(this.leastVolts, seen.volts);
     if (seen.kg === undefined) return;
     this.kg = seen.kg;
     this.#readingsMs = [...this.#readingsMs.slice(-400), seen.nowMs];
@@ -153,7 +158,7 @@ class Watching implements Watch {
     this.inputs = next;
   }
 
-  #seeStroke(name: string, { nowMs, outputs, inputs, renewedMs }: Seen): void {
+  #seeStroke(name: string, { nowMs, outputs, inputs, renewedMs, volts }: Seen): void {
     const [leaf = '', direction] = name.split('.') as [string?, Direction?];
     if (direction === undefined) return;
     const far = inputs[`${leaf}.${direction}ed`]?.raw === true;
@@ -163,12 +168,13 @@ class Watching implements Watch {
       if (driven === undefined) {
         const near = inputs[`${leaf}.${direction === 'extend' ? 'retracted' : 'extended'}`]?.raw;
         const whole = switches ? near === true : null;
-        const none = { madeMs: null, renewedMs: null };
+        const none = { madeMs: null, renewedMs: null, leastVolts: volts };
         this.#driven.set(name, { leaf, direction, beganMs: nowMs, whole, ...none });
         return;
       }
       if (switches && far) driven.madeMs ??= nowMs;
       driven.renewedMs = renewedMs;
+      driven.leastVolts = lower(driven.leastVolts, volts);
       return;
     }
     if (driven === undefined) return;
@@ -176,8 +182,8 @@ class Watching implements Watch {
     const made = driven.madeMs !== null || (switches && far);
     this.#strokes += 1;
     const ms = (driven.madeMs ?? driven.renewedMs ?? nowMs) - driven.beganMs;
-    const { whole } = driven;
-    this.last[leaf] = { leaf, direction, ms, made, whole, number: this.#strokes };
+    const { whole, leastVolts } = driven;
+    this.last[leaf] = { leaf, direction, ms, made, whole, leastVolts, number: this.#strokes };
   }
 
   #seeStop(before: Record<string, InputSeen>, wasMoving: string[], seen: Seen): void {

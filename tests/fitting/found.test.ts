@@ -5,7 +5,7 @@ import { judge } from '../../src/fitting/judge.ts';
 import type { FittingState } from '../../src/fitting/state.ts';
 import { createWatch } from '../../src/fitting/watch.ts';
 import { doAll } from './do-all.ts';
-import { Fitter } from './fitter.ts';
+import { Fitter, yardOf } from './fitter.ts';
 
 test('a broken wire: its contact is not at rest, and no pressing makes it right', async () => {
   const f = new Fitter();
@@ -87,6 +87,51 @@ describe('five strokes are five ways, there and back', () => {
     expect(await take(again, 'leafA.extend')).toContain('the other way');
     await again.say({ do: 'again', item: 'travel:leafA' });
     expect(await take(again, 'leafA.extend')).toBeNull();
+  });
+});
+
+describe('the stroke at the low-battery limit', () => {
+  const battery = { lowVolts: 11.8, loadVolts: 10.8, warnVolts: 12, staleMs: 10_000 };
+  const at = async (volts: number | null, least = volts): Promise<Fitter> => {
+    const f = new Fitter({ yard: { ...yardOf(), battery } });
+    f.volts = volts;
+    f.outputs['leafA.extend'] = true;
+    f.wait(400);
+    f.volts = least;
+    f.wait(100);
+    f.volts = volts;
+    f.stroke('leafA.extend', 200);
+    await f.say({ do: 'take', item: 'low-travel:leafA' });
+    return f;
+  };
+
+  test.each([
+    [12.9, 12.9, 'wrong'],
+    [12.9, 12.31, 'wrong'],
+    [12.9, 12.3, 'done'],
+    [11.8, 11.8, 'done'],
+    [11.8, 11.3, 'done'],
+    [11.8, 11.2, 'wrong'],
+  ])('%s V, in the stroke %s V at the least: %s', async (volts, least, standing) => {
+    const f = await at(volts, least);
+    expect(f.item('low-travel:leafA')).toMatchObject({ standing, result: { volts: least } });
+  });
+
+  test('is not taken while nothing of the battery is read', async () => {
+    const f = await at(null);
+    expect(f.item('low-travel:leafA').standing).toBe('open');
+    expect(await f.say({ do: 'take', item: 'low-travel:leafA' })).toContain('battery');
+  });
+
+  test('without a battery input it is the person who sees to it; other strokes ask for no voltage', () => {
+    const ask = (f: Fitter, id: string) => f.item(id).ask;
+    const unread = new Fitter({ yard: { ...yardOf(), battery: null } });
+    expect(ask(unread, 'low-travel:leafA')).toMatchObject({
+      battery: { volts: 11.8, read: false },
+    });
+    const read = new Fitter({ yard: { ...yardOf(), battery } });
+    expect(ask(read, 'low-travel:leafA')).toMatchObject({ battery: { volts: 11.8, read: true } });
+    expect(ask(read, 'travel:leafA')).not.toHaveProperty('battery');
   });
 });
 

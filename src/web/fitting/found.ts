@@ -26,7 +26,13 @@ function unitOf(ask: Ask): string {
   }
 }
 
-export function foundText({ ask, result }: ItemView): string {
+export function foundText(item: ItemView): string {
+  const volts = item.result?.volts;
+  const found = valueText(item);
+  return volts === undefined ? found : `${found}, ${rounded(volts)} ${words.units.V}`;
+}
+
+function valueText({ ask, result }: ItemView): string {
   if (result === null) return '';
   const { value } = result;
   if (Array.isArray(value)) {
@@ -42,7 +48,13 @@ function rounded(value: number): string {
   return String(Math.round(value * 100) / 100);
 }
 
-export function remedyOf({ ask }: ItemView): string {
+export function remedyOf({ ask, result }: ItemView): string {
+  if (ask.kind === 'travel' && ask.battery !== undefined && result?.volts !== undefined) {
+    const [ms] = Array.isArray(result.value) ? result.value : [];
+    const inTime = typeof ms === 'number' && ms <= ask.mostMs;
+    // In time, so it is the voltage that was not the one asked for.
+    if (inTime) return words.otherVolts(rounded(result.volts), rounded(ask.battery.volts));
+  }
   return words.remedy[ask.kind] ?? '';
 }
 
@@ -50,7 +62,8 @@ export function remedyOf({ ask }: ItemView): string {
 export function limitText(ask: Ask): string {
   if (ask.kind === 'travel') {
     const [least, most] = [String(ask.leastMs), String(ask.mostMs)];
-    return `${words.limit.least} ${least}, ${words.limit.most} ${most} ${words.units.ms}`;
+    const limit = `${words.limit.least} ${least}, ${words.limit.most} ${most} ${words.units.ms}`;
+    return ask.battery === undefined ? limit : `${limit}, ${words.atVolts(ask.battery.volts)}`;
   }
   if (ask.kind !== 'figure') return '';
   const { least, most, orMost } = ask.limit;

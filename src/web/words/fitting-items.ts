@@ -58,7 +58,8 @@ export const items: Record<string, ItemWords> = {
   ),
   'low-travel': item(
     (about) => `${about}: one stroke at the low-battery limit`,
-    'Battery at its limit (or a bench supply set to it). The gate profile’s travelMs must cover it.',
+    'Bring battery or a bench supply to the voltage below first: within half a volt while the leaf moves ' +
+      'where it is read, else see to it with a meter. The gate profile’s travelMs must cover it.',
   ),
   exit: item(
     (about) => `Exit “${about}”`,

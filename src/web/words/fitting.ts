@@ -39,6 +39,8 @@ export interface FittingWords {
   limit: { least: string; most: string; orMost: string; mean: string };
   units: Record<'V' | 'mm' | 'N' | 'ms' | 'times' | 'kg' | 'perSecond' | 'minutes', string>;
   number: (at: number, unit: string) => string;
+  atVolts: (volts: number) => string;
+  otherVolts: (was: string, asked: string) => string;
   found: Record<string, string>;
   /** What is likely wrong and what to do, by kind of item. */
   remedy: Record<string, string>;
@@ -180,6 +182,9 @@ export const fittingWords: FittingWords = {
     'not-at-rest': 'not as at rest',
   },
   remedy,
+  atVolts: (volts) => `battery at ${String(volts)} V`,
+  otherVolts: (was, asked) =>
+    `The battery was at ${was} V, not within half a volt of ${asked} V: bring it there, or use a bench supply.`,
   by: (who, when) => `${who}, ${when}`,
   clockUnset: 'clock not set',
   extend: (leaf) => `${leaf} out`,
