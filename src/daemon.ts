@@ -112,10 +112,11 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     page,
     close: async () => {
       clearInterval(daily);
-      await line?.close();
-      await reader?.close();
-      await page?.close();
+      // First what can hurt: the others may take seconds.
+      loop.end();
       await board.close();
+      await Promise.all([line?.close(), reader?.close()]);
+      await page?.close();
       await records.close();
     },
   };

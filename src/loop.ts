@@ -8,6 +8,7 @@ import type { Records, Wall } from './adapters/records/port.ts';
 import { rebase } from './core/rebase.ts';
 import { initial, step, type Config, type State, type Stepped } from './core/step.ts';
 import { TICK_MS, type Command, type Event, type Input, type TraceHeader } from './core/trace.ts';
+import { allOff, motionOf } from './levels.ts';
 import { RawBytes } from './raw-bytes.ts';
 import { headerOf } from './trace-header.ts';
 
@@ -60,6 +61,7 @@ export class Loop {
   /** Time stands at 0 until the first pump: what is started before it makes no tick late. */
   #begun = false;
   #traceEnds = false;
+  #ended = false;
   #inputsUp = true;
   #relaysUp = true;
   #volts: { volts: number; t: number } | null = null;
@@ -131,8 +133,17 @@ export class Loop {
     this.#raw.take(bytes, this.#arrival());
   }
 
+  /** The service goes: everything is off at once, and nothing is taken any more. */
+  end(): void {
+    this.command({ do: 'stop' });
+    // Whatever a stop leaves to itself, such as a leaf that is being freed by hand.
+    this.#options.board.write(motionOf(allOff(this.#levels)));
+    this.#ended = true;
+  }
+
   /** A person's command: taken, or refused with the reason in words. */
   command(command: Command): { ok: boolean; reason?: string } {
+    if (this.#ended) return { ok: false, reason: 'The service is being stopped.' };
     let answer: { ok: boolean; reason?: string } = { ok: true };
     const listen: Listener = (events) => {
       for (const e of events) if (e.kind === 'refused') answer = { ok: false, reason: e.reason };
@@ -164,7 +175,7 @@ export class Loop {
   }
 
   #pumpBefore(end: number): void {
-    while (this.#nextTick < end) {
+    while (this.#nextTick < end && !this.#ended) {
       const t = end - 1;
       const late = t - this.#nextTick;
       if (late < LATE_MS) {
@@ -218,6 +229,7 @@ export class Loop {
 
   /** Gives one input to the core, its outputs to the board, and all of it to the records. */
   #give(input: Input): void {
+    if (this.#ended) return;
     this.#lastT = input.t;
     this.#raw.see(input);
     const stepped = step(this.#config, this.state, input);
@@ -262,11 +274,6 @@ export class Loop {
     this.#records?.rotate(this.header(), this.state);
     return 0;
   }
-}
-
-/** The keep-alive is an edge of its own, not a level. */
-function motionOf(levels: Record<string, boolean>): Record<string, boolean> {
-  return Object.fromEntries(Object.entries(levels).filter(([name]) => name !== 'keepAlive'));
 }
 
 /** A start that names no session begins or goes on with the one that is set, else the loop's own. */

@@ -42,6 +42,7 @@ async function run(folder: string): Promise<void> {
   await new Promise<void>((resolve) => {
     process.once('SIGINT', resolve);
     process.once('SIGTERM', resolve);
+    process.once('SIGHUP', resolve);
   });
   manager?.stopping();
   stop();

@@ -3,7 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { startClock } from '../../src/adapters/clock/clock.ts';
-import { createSimulatedBoard } from '../../src/adapters/relays/simulated.ts';
+import { createSimulatedBoard, type SimulatedBoard } from '../../src/adapters/relays/simulated.ts';
+import { isMotionOutput } from '../../src/config/board-checks.ts';
 import { loadSite } from '../../src/config/load.ts';
 import type { Event } from '../../src/core/trace.ts';
 import { startDaemon, type Daemon } from '../../src/daemon.ts';
@@ -24,6 +25,7 @@ afterEach(async () => {
 
 interface Bench {
   daemon: Daemon;
+  board: SimulatedBoard;
   events: Event[];
   /** Weight on the simulated load bars from now on, kg. */
   kg: number;
@@ -42,6 +44,7 @@ async function bench(slowRecordsMs = 0): Promise<Bench> {
   const gate = { ...loaded.value.config.gate, leaves: duty };
   const b: Bench = {
     daemon: null as unknown as Daemon,
+    board,
     events: [],
     kg: 0,
     line: null,
@@ -147,4 +150,26 @@ test('records that take two seconds a commit do not hold the tick up', async () 
   // The machine that tests may be busy; a commit on this thread would show as seconds.
   expect(loop.counts.longestGapMs).toBeLessThan(1000);
   expect(loop.counts.late - late).toBeLessThan(40);
+}, 60_000);
+
+test('closing takes a moving leaf off before anything else is waited for', async () => {
+  const b = await bench();
+  const { loop } = b.daemon;
+  await until('zero is known', () => loop.last?.weighing.zeroKnown === true);
+  const moves = (): boolean =>
+    Object.entries(b.board.written).some(([name, on]) => isMotionOutput(name) && on);
+  await until(
+    'a leaf moves',
+    () => {
+      const { mode } = loop.state.cycle;
+      if (mode === 'fault') loop.command({ do: 'clear' });
+      if (mode === 'stopped') loop.command({ do: 'start' });
+      if (loop.state.gate.laneNeedsConfirm) loop.command({ do: 'confirm' });
+      return moves();
+    },
+    20_000,
+  );
+  const closed = b.daemon.close();
+  expect(moves()).toBe(false);
+  await closed;
 }, 60_000);

@@ -112,6 +112,25 @@ test('contacts that the board has only older than 100 ms take the leaves off in 
   expect(b.loop.state.cycle.mode === 'fault' || b.loop.state.interlock.tripped).toBe(true);
 });
 
+test('at its end the leaves are off at once, and neither a start nor an input moves them again', () => {
+  const b = started();
+  tickFor(b, 1200);
+  expect(b.board.written['leafA.retract']).toBe(true);
+  b.loop.end();
+  expect(Object.values(b.board.written)).not.toContain(true);
+  expect(b.loop.state.cycle.mode).toBe('stopped');
+  const told = b.last().length;
+  const { edges } = b.board;
+  expect(b.loop.command({ do: 'start' })).toEqual({
+    ok: false,
+    reason: 'The service is being stopped.',
+  });
+  b.loop.arrive((t) => ({ t, kg: 30 }));
+  tickFor(b, 3000);
+  expect(Object.values(b.board.written)).not.toContain(true);
+  expect([b.last().length, b.board.edges]).toEqual([told, edges]);
+});
+
 describe('keep-alive', () => {
   test('one edge a good tick while started, none while stopped', () => {
     const b = bench();
