@@ -175,6 +175,8 @@ export interface Evening {
     through: number;
     counted: number;
     notCounted: { why: string; head: number }[];
+    /** Tags that were seen in more than one session, and count in each. */
+    twice: number;
     /** Null: nobody knows where. */
     pens: { pen: string | null; head: number }[];
   };

@@ -6,7 +6,7 @@ import { firstScreen } from './first-screen.ts';
 import { dayGains, flockGain } from './gain.ts';
 import { givenLines } from './given.ts';
 import { gainLine } from './lines.ts';
-import { carcassKg, counted, groups, lotSummaries, penCounts } from './lots.ts';
+import { carcassKg, counted, groups, lotSummaries, penCounts, seenTwice } from './lots.ts';
 import { paceOf } from './pace.ts';
 import { targetOf } from './target.ts';
 
@@ -70,6 +70,7 @@ function headOf(book: DayBook): Evening['head'] {
       why,
       head: rows.length,
     })),
+    twice: seenTwice(counted(book)),
     pens: penCounts(book),
   };
 }

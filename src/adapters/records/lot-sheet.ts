@@ -1,9 +1,10 @@
 import type { SheetAsk, Unanswered } from '../evening.ts';
 import type { BookRow, DayBook } from './day-book.ts';
 import { freeOn, isHeld } from './first-screen.ts';
-import { averageable, carcassKg, counted, groups, wentWrongWay } from './lots.ts';
+import { averageable, carcassKg, counted, groups, seenTwice, wentWrongWay } from './lots.ts';
 import { SHEET_STYLE } from './sheet-style.ts';
 import { summarise, type WeightSummary } from './statistics.ts';
+import { twiceWords } from './words.ts';
 
 /**
  * One page of A4 to hand to the haulier, and behind it the list of tags: one lot (or one pen) of one
@@ -68,11 +69,13 @@ function whereLines(book: DayBook, rows: BookRow[], ask: SheetAsk): [string, str
 function headLines(rows: BookRow[], { untagged }: SheetAsk): [string, string][] {
   const read = rows.filter(({ tag }) => tag !== null).length;
   const without = rows.length - read;
+  const twice = seenTwice(rows);
   return [
     ['EID tags read', String(read)],
     ['Not read', String(without - (untagged ?? 0))],
     ['Untagged, counted by eye', untagged === null ? '0 (nobody said)' : String(untagged)],
     ['Head, the three together', String(rows.length)],
+    ...(twice === 0 ? [] : ([['Of these', twiceWords(twice)]] as [string, string][])),
     ...wrongWayLines(rows),
   ];
 }

@@ -36,6 +36,15 @@ export function averageable(book: DayBook, row: BookRow): number | null {
   return row.recordedKg;
 }
 
+/** Tags that count more than once, since each session counts its own animals. */
+export function seenTwice(rows: readonly BookRow[]): number {
+  const [once, twice] = [new Set<string>(), new Set<string>()];
+  for (const { tag } of rows) {
+    if (tag !== null) (once.has(tag) ? twice : once).add(tag);
+  }
+  return twice.size;
+}
+
 /** The gate stood elsewhere than its lot's exit, and nobody has said since where it is. */
 export function wentWrongWay({ flags, corrections }: BookRow): boolean {
   if (!flags.includes('wrong-way')) return false;

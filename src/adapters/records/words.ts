@@ -9,7 +9,13 @@ export function headWords({ head }: Evening): string[] {
     ...(left.length === 0
       ? []
       : [`through the crate ${head.through}, not counted ${left.join(', ')}`]),
+    ...(head.twice === 0 ? [] : [twiceWords(head.twice)]),
   ];
+}
+
+/** Of tags that count in more than one session of a day. */
+export function twiceWords(tags: number): string {
+  return `${tags} ${tags === 1 ? 'tag was' : 'tags were'} seen in two sessions, counted in each`;
 }
 
 /** What was given, a line for each product and batch. */

@@ -26,6 +26,7 @@ export function InOut({ evening }: { evening: Evening }) {
           <dd key={`${pen ?? ''} head`}>{n}</dd>,
         ])}
       </dl>
+      {head.twice === 0 ? null : <p>{words.inOut.twice(head.twice)}</p>}
     </section>
   );
 }

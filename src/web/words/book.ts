@@ -37,6 +37,7 @@ export interface BookWords {
     notCounted: (why: string) => string;
     counted: string;
     unknownPen: string;
+    twice: (tags: number) => string;
   };
   given: {
     title: string;
@@ -185,6 +186,8 @@ export const bookWords: BookWords = {
     notCounted: (why) => `Not counted: ${why}`,
     counted: 'Count',
     unknownPen: 'not known where',
+    twice: (tags) =>
+      `${String(tags)} ${tags === 1 ? 'tag was' : 'tags were'} seen in two sessions, counted in each.`,
   },
   given: {
     title: 'Given today',

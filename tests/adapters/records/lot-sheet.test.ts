@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { SheetAsk } from '../../../src/adapters/evening.ts';
 import { openBook } from '../../../src/adapters/records/book-for-page.ts';
+import { headWords } from '../../../src/adapters/records/words.ts';
 import { letGo, session, siteFolder, writeRows } from './example.ts';
 
 const ASK: SheetAsk = {
@@ -35,6 +36,23 @@ describe('the lot sheet', () => {
     expect(plain).toContain('Not read | 1');
     expect(plain).toContain('Untagged, counted by eye | 1');
     expect(plain).toContain('Head, the three together | 4');
+  });
+
+  it('says how many tags count in two sessions, and so does the day', () => {
+    const siteDir = site();
+    expect(text({}, siteDir)).not.toContain('two sessions');
+    const again = (animal: number, tag: string) => letGo(animal, { session: 'S2', tag });
+    writeRows(siteDir, [
+      session('S2', { farm: 'Low <Fold>' }),
+      ...[again(1, '999000000000001'), again(2, '999000000000002'), again(3, '999000000000003')],
+    ]);
+    const said = '2 tags were seen in two sessions, counted in each';
+    expect(text({}, siteDir)).toContain(`Of these | ${said}`);
+    const asked = { day: null, farm: null, killingOut: null, targetKg: null };
+    const evening = openBook(siteDir).evening(asked);
+    if (evening === null || 'farms' in evening) throw new Error('no evening');
+    expect(evening.head.twice).toBe(2);
+    expect(headWords(evening)).toContain(said);
   });
 
   it('says how many went the wrong way', () => {
