@@ -54,7 +54,7 @@ export const gateSchema = z.strictObject({
   staggerMs: milliseconds(0, 2000).default(100),
   laneHoldMs: milliseconds(200, 10_000).default(1000),
   rehomeAfterStrokes: between(1, 50, 'strokes').int().default(50),
-  dropOutMs: milliseconds(20, 500)
+  dropOutMs: milliseconds(20, 200)
     .nullable()
     .default(null)
     .describe('The rail is dead this long after the keep-alive fell silent, ms; null: not watched'),

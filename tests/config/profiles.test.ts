@@ -151,6 +151,11 @@ describe('a gate', () => {
       ['g.yaml:10:13: "deadTimeMs" is 200 ms, out of range. Give 250 to 2000 ms.'],
     ],
     [
+      'with a drop-out relay that takes longer than it may',
+      gate(leaf('leafA'), twoExits, 'dropOutMs: 201\n'),
+      ['g.yaml:10:12: "dropOutMs" is 201 ms, out of range. Give 20 to 200 ms.'],
+    ],
+    [
       'with over-travel and no switches',
       gate(leaf('leafA', ', overTravelMs: 100'), twoExits),
       ['g.yaml:5:85: a leaf without end switches has no over-travel. Write 0.'],
