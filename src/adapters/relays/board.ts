@@ -17,6 +17,9 @@ export interface Board {
   edge(): void;
   /** Volts of the battery as last measured, or null where there is no such input. */
   volts(): number | null;
-  /** Everything to its safe value, lines given back. */
+  /**
+   * Everything to its safe value, lines given back. A board that does not answer is told once more, and
+   * said.
+   */
   close(): void | Promise<void>;
 }

@@ -22,7 +22,7 @@ export interface ModbusBoard {
   /** Asks for these levels; false while the board is not known to have those asked for before. */
   write(levels: Record<string, boolean>): boolean;
   volts(): number | null;
-  /** Off, once, whatever the answer; then the port is closed. */
+  /** Off, and once more where that was not read back; then the port is closed. */
   close(): Promise<void>;
 }
 
@@ -41,6 +41,8 @@ export const CONFIRM_MS = 250;
 const CHECK_MS = 500;
 const VOLTS_LIFE_MS = 5 * CHECK_MS;
 const LONGEST_WAIT_MS = 1000;
+/** Between two looks at what is wanted, on a board that has no contacts to ask for. */
+const IDLE_MS = 5;
 
 /**
  * A relay and input board on Modbus RTU. Nothing is ever queued: each message carries the newest
@@ -64,7 +66,7 @@ class Polled implements ModbusBoard {
   readonly #coils: Block;
   readonly #discretes: Block;
   readonly #ended: Promise<void>;
-  #closing = false;
+  readonly #closing = new AbortController();
   #up = false;
   /** `write` has said false since the board was lost. */
   #told = false;
@@ -122,7 +124,7 @@ class Polled implements ModbusBoard {
   }
 
   async close(): Promise<void> {
-    this.#closing = true;
+    this.#closing.abort();
     await this.#ended;
   }
 
@@ -144,28 +146,32 @@ class Polled implements ModbusBoard {
   }
 
   async #live(): Promise<void> {
-    while (!this.#closing) {
-      try {
-        const bus = await openBus(this.#wiring.bus, this.#options.now);
-        try {
-          await this.#serve(bus);
-        } finally {
-          await bus.close();
-        }
-      } catch (error) {
+    const { signal } = this.#closing;
+    while (!signal.aborted) {
+      await this.#onBus((bus) => this.#serve(bus)).catch((error: unknown) => {
         this.#lose();
         this.#late = false;
         this.#failures += 1;
         this.#say((error as Error).message);
-      }
+      });
       await this.#wait();
     }
+    if (this.#dead.allOff) return;
+    // Relays may be on, and the board may hear again by now.
+    await twice(() => this.#onBus((bus) => this.#put(bus, {}))).catch((error: unknown) => {
+      this.#say((error as Error).message);
+    });
+  }
+
+  async #onBus(work: (bus: Bus) => Promise<void>): Promise<void> {
+    const bus = await openBus(this.#wiring.bus, this.#options.now);
+    await work(bus).finally(() => bus.close());
   }
 
   /** Long enough for a late answer to be over before the next question. */
   async #wait(): Promise<void> {
-    if (this.#closing) return;
-    await sleep(Math.min(LONGEST_WAIT_MS, 2 * this.#wiring.bus.timeoutMs * this.#failures));
+    const ms = Math.min(LONGEST_WAIT_MS, 2 * this.#wiring.bus.timeoutMs * this.#failures);
+    await sleep(ms, undefined, this.#closing).catch(() => undefined);
   }
 
   #say(text: string): void {
@@ -177,12 +183,14 @@ class Polled implements ModbusBoard {
     const { watchdog } = this.#wiring;
     await this.#put(bus, {});
     if (watchdog !== null) await bus.writeRegister(watchdog.register, watchdog.value);
-    while (!this.#closing) {
+    while (!this.#closing.signal.aborted) {
       await this.#poll(bus);
       if (!this.#up && this.#told) this.#rise();
       if (this.#asked.size > 0) await this.#bring(bus);
       else if (this.#options.now() - this.#checked >= CHECK_MS) await this.#check(bus);
       if (this.#late) throw this.#notTaken('what was asked for in time');
+      // With contacts there is always an answer to wait for.
+      if (this.#discretes.names.length === 0) await sleep(IDLE_MS);
     }
     await this.#put(bus, {});
   }

@@ -23,10 +23,15 @@ export interface Bench {
 
 const BAUD = 115_200;
 const UNIT = 7;
+const CONTACTS = {
+  frontShut: { discrete: 0, active: 'high' as const },
+  laneClear: { discrete: 1, active: 'high' as const },
+  backShut: { discrete: 2, active: 'low' as const },
+};
 
 /** A board of four relays, three contacts, one register of volts and one watchdog, on a wire of two ptys. */
 export async function modbusBench(
-  options: { baud?: number; timeoutMs?: number } = {},
+  options: { baud?: number; timeoutMs?: number; contacts?: boolean } = {},
 ): Promise<Bench> {
   const near = openPty();
   const far = openPty();
@@ -73,11 +78,7 @@ export async function modbusBench(
       'leafB.extend': { coil: 12 },
       'leafB.retract': { coil: 13 },
     },
-    inputs: {
-      frontShut: { discrete: 0, active: 'high' as const },
-      laneClear: { discrete: 1, active: 'high' as const },
-      backShut: { discrete: 2, active: 'low' as const },
-    },
+    inputs: options.contacts === false ? {} : CONTACTS,
     volts: { register: 3, voltsPerCount: 0.01 },
     watchdog: { register: 64, value: 2 },
     deadTimeMs: 250,

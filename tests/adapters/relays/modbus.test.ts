@@ -104,6 +104,28 @@ test('unplugged: inputs are gone after 100 ms, writes fail, and nothing comes ba
   expect(b.coils).toEqual(ALL_OFF);
 });
 
+test('closing while the board is lost sends off once more, for a wire that is good again', async () => {
+  await up({ timeoutMs: 60 });
+  await on({ 'leafA.extend': true });
+  b.unplug();
+  await until('writes fail', () => !b.board.write({ 'leafA.extend': true }));
+  // The wait before it is looked for again grows, so that closing falls into it.
+  await until('looked for in vain', () => b.said.length > 1);
+  b.plugIn();
+  await b.board.close();
+  expect(b.coils).toEqual(ALL_OFF);
+});
+
+test('a board without contacts leaves the rest of the program its time', async () => {
+  b = await modbusBench({ contacts: false });
+  await until('the board is up', () => b.board.write({}));
+  expect(b.board.read()).toEqual({});
+  let turns = 0;
+  const begin = performance.now();
+  await until('turns', () => (turns += 1) >= 20);
+  expect(performance.now() - begin).toBeLessThan(400);
+});
+
 test('an on that is not read back is not tried again; off is, until it is read back', async () => {
   await up();
   b.written.length = 0;
