@@ -4,7 +4,8 @@
  * indications and a byte stream with notifications, and sends ten times a second to whoever subscribes.
  * Layouts of HCI, ATT and GATT: Bluetooth Core Specification, volumes 3 and 4.
  *
- * Lines on stdin: `silent` (stays connected and sends nothing), `speak`, `drop` (ends the connection).
+ * Lines on stdin: `silent` (stays connected and sends nothing), `speak`, `drop` (ends the connection),
+ * `load KG`.
  */
 import type { EventEmitter } from 'node:events';
 import { createRequire } from 'node:module';
@@ -62,6 +63,8 @@ const BYTES = 18;
 let connection: number | null = null;
 let confirmed = true;
 let silent = false;
+/** What lies on it, kg; null: it wanders from 40 to 50. */
+let load: number | null = null;
 let count = 0;
 const subscribed = new Set<number>();
 
@@ -158,7 +161,7 @@ hci.on('data', (data: Buffer) => {
 setInterval(() => {
   if (silent || connection === null) return;
   count += 1;
-  const kg = 40 + (count % 100) / 10;
+  const kg = load ?? 40 + (count % 100) / 10;
   if (subscribed.has(MEASUREMENT + 1) && confirmed) {
     confirmed = false;
     const weight = short(Math.round(kg / 0.005));
@@ -174,6 +177,7 @@ setInterval(() => {
 createInterface({ input: process.stdin }).on('line', (line) => {
   if (line === 'silent') silent = true;
   if (line === 'speak') silent = false;
+  if (line.startsWith('load ')) load = Number(line.slice(5));
   if (line === 'drop' && connection !== null)
     command(0x0406, [connection & 0xff, connection >> 8, 0x13]);
 });

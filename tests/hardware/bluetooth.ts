@@ -2,45 +2,17 @@
  * Runs inside the virtual machine: the weigh head's Bluetooth adapter on one controller of the kernel's
  * virtual pair, a weigh head in a process of its own on the other.
  */
-import { spawn, type ChildProcess } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { createInterface } from 'node:readline';
 import { openBluetoothScale } from '../../src/adapters/scale/bluetooth.ts';
 import type { BluetoothScale } from '../../src/config/bluetooth.ts';
 import type { ScaleProfile } from '../../src/config/frames/schema.ts';
+import { startHead, type Head } from './bluetooth-peer.ts';
 import { HEAD_NAME, STREAM } from './bluetooth-wiring.ts';
 import { check, end, pause, spread, until } from './check.ts';
 
 const ROUNDS = Number(process.argv[2]);
 const profile = JSON.parse(readFileSync('/t/profile.json', 'utf8')) as ScaleProfile;
 const now = (): number => Math.round(performance.now());
-
-interface Head {
-  process: ChildProcess;
-  said: string[];
-  tell: (line: string) => void;
-  /** Ends it as a flat battery does: nothing is said. */
-  die: () => Promise<void>;
-}
-
-async function startHead(): Promise<Head> {
-  const child = spawn(process.execPath, ['/t/bluetooth-head.mjs', '1'], {
-    stdio: ['pipe', 'pipe', 'inherit'],
-  });
-  const said: string[] = [];
-  createInterface({ input: child.stdout }).on('line', (line) => said.push(line));
-  const ended = new Promise<void>((resolve) => child.once('exit', () => resolve()));
-  if (!(await until(() => said.includes('ready'), 60_000))) throw new Error('the head is not up');
-  return {
-    process: child,
-    said,
-    tell: (line) => child.stdin.write(`${line}\n`),
-    die: () => {
-      child.kill('SIGKILL');
-      return ended;
-    },
-  };
-}
 
 /** Ways of losing the head and of getting it back; each gives the time of its return. */
 const WAYS: ((head: Head) => Promise<[Head, number]>)[] = [

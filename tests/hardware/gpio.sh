@@ -17,13 +17,9 @@ for package in serialport @serialport modbus-serial debug ms node-gyp-build; do
 done
 modules=(configfs irq_sim gpio-sim)
 if [[ " $* " == *" beats "* ]]; then
-  # The whole program as after `npm ci --omit=dev`, and ten years of crossings, on a disk of their own.
-  [ -e dist/src/cli/main.js ] || npm run --silent build
-  cp -a package.json package-lock.json dist hardware-profiles node_modules "$disk/"
-  (cd "$disk" && npm prune --omit=dev --ignore-scripts --no-audit --no-fund --offline >/dev/null)
+  # The whole program and ten years of crossings.
   npx tsx tests/hardware/fill-book.ts "$disk/site"
-  truncate -s 2G "$disk.img"
-  mke2fs -q -t ext4 -O ^metadata_csum,^orphan_file -d "$disk" "$disk.img"
+  tests/hardware/program-disk.sh "$disk"
   # One processor has to do what a Pi's four share, test gear included.
   export SHIFT=0 MACHINE="-drive file=$disk.img,if=virtio,format=raw"
   modules+=(crc16 crc32c_generic libcrc32c mbcache jbd2 ext4 virtio virtio_ring virtio_pci_legacy_dev virtio_pci_modern_dev virtio_pci virtio_blk)
