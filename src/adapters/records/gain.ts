@@ -74,19 +74,22 @@ interface Widening {
 }
 
 function gutFillKg(a: Weighing, b: Weighing): Widening {
-  if (a.hoursOffFeed === b.hoursOffFeed) return { kg: 0, why: null };
   if (a.hoursOffFeed === null || b.hoursOffFeed === null) {
-    return { kg: 8 * LOSS_KG_AN_HOUR, why: 'hours off feed known only once' };
+    const how = a.hoursOffFeed === b.hoursOffFeed ? 'not known' : 'known only once';
+    return { kg: 8 * LOSS_KG_AN_HOUR, why: `hours off feed ${how}` };
   }
+  if (a.hoursOffFeed === b.hoursOffFeed) return { kg: 0, why: null };
   const hours = Math.abs(a.hoursOffFeed - b.hoursOffFeed);
   const why = `${a.hoursOffFeed} h off feed then, ${b.hoursOffFeed} h now`;
   return { kg: Math.min(hours * LOSS_KG_AN_HOUR, GUT_FILL_KG), why };
 }
 
 function fleeceKg(a: Weighing, b: Weighing): Widening {
+  if (a.fleece === null || b.fleece === null) {
+    const how = a.fleece === b.fleece ? 'not known' : 'known only once';
+    return { kg: FLEECE_KG, why: `fleece ${how}` };
+  }
   if (a.fleece === b.fleece) return { kg: 0, why: null };
-  if (a.fleece === null || b.fleece === null)
-    return { kg: FLEECE_KG, why: 'fleece known only once' };
   const steps = Math.abs(FLEECES.indexOf(a.fleece) - FLEECES.indexOf(b.fleece));
   return { kg: steps * FLEECE_KG, why: `fleece ${a.fleece} then, ${b.fleece} now` };
 }

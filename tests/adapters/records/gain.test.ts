@@ -51,6 +51,15 @@ describe('daily gain', () => {
     expect(unknown.uncertainty).toBeCloseTo(hungry.uncertainty, 6);
     expect(wet.uncertainty).toBeGreaterThan(plain.uncertainty);
   });
+
+  it('is no surer where feed and fleece are not known of both than of one', () => {
+    const unsaid = { hoursOffFeed: null, fleece: null };
+    const once = dailyGain(weighing(0, 34.2, unsaid), weighing(14, 41.5));
+    const never = dailyGain(weighing(0, 34.2, unsaid), weighing(14, 41.5, unsaid));
+    expect(once.widened).toEqual(['hours off feed known only once', 'fleece known only once']);
+    expect(never.widened).toEqual(['hours off feed not known', 'fleece not known']);
+    expect(never.uncertainty).toBe(once.uncertainty);
+  });
 });
 
 const PLAN = {
