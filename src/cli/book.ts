@@ -126,7 +126,7 @@ function printBook(options: BookOptions): number {
 }
 
 function printed(book: DayBook, options: BookOptions): string {
-  if (options.format === 'icar') return `${JSON.stringify(bookIcar(book), null, 2)}\n`;
+  if (options.format === 'icar') return `${JSON.stringify(bookIcar(book, Date.now()), null, 2)}\n`;
   return bookCsv(book, { ...options, bom: options.bom ?? false });
 }
 

@@ -45,7 +45,7 @@ export function openBook(siteDir: string): Book {
     },
     animals: (lastDigits, farm) => look((db) => animalsEnding(db, lastDigits, farm)),
     csv: (day, farm, style) => ofOneFarm(day, farm, (book) => bookCsv(book, style)),
-    icar: (day, farm) => ofOneFarm(day, farm, bookIcar),
+    icar: (day, farm) => ofOneFarm(day, farm, (book) => bookIcar(book, Date.now())),
     sheet: (ask) => ofOneFarm(ask.day, ask.farm, (book) => lotSheet(book, ask)),
     faults: (days) => look((db) => pastFaults(db, days)),
     checks: (most) =>

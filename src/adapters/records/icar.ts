@@ -7,12 +7,14 @@ import type { BookRow, BookSession, DayBook } from './day-book.ts';
  * An animal whose tag was read is named by it (`std.iso.11785`). One without is named by its
  * crossing, under a scheme that belongs to this day book alone: that names this weighing and
  * claims nothing about which animal it was.
+ *
+ * @param nowMs when it is made, UTC ms
  */
-export function bookIcar(book: DayBook): object {
+export function bookIcar(book: DayBook, nowMs: number): object {
   const weighed = book.rows.filter((row) => row.notCounted === null && (row.recordedKg ?? -1) >= 0);
   return {
     view: { totalItems: weighed.length, totalPages: 1, currentPage: 1 },
-    member: weighed.map((row) => weightEvent(book, row)),
+    member: weighed.map((row) => weightEvent(book, row, nowMs)),
   };
 }
 
@@ -21,18 +23,20 @@ export function crossingScheme(siteId: string): string {
   return `local.fank.${siteId}.crossing`;
 }
 
-function weightEvent(book: DayBook, row: BookRow): object {
+function weightEvent(book: DayBook, row: BookRow, nowMs: number): object {
   const session = book.sessions.find(({ id }) => id === row.session);
   const id = `${row.session}/${row.animal}`;
   const scheme = crossingScheme(book.siteId);
   const at = new Date(row.atMs).toISOString();
+  // The standard asks for it; what a clock that was not set said would be false.
+  const modified = row.clock === 'unset' ? new Date(nowMs).toISOString() : at;
   const remark = remarkOf(row);
   const division = session?.divisionKg ?? null;
   const hours = session?.hoursOffFeed ?? null;
   return {
     resourceType: 'icarWeightEventResource',
     id,
-    meta: { source: `local.fank.${book.siteId}`, sourceId: id, modified: at },
+    meta: { source: `local.fank.${book.siteId}`, sourceId: id, modified },
     // A time by a clock that was not set would be a false statement; the field may be left out.
     ...(row.clock === 'unset' ? {} : { eventDateTime: at }),
     ...place(session),

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { readDay, type DayBook } from '../../../src/adapters/records/day-book.ts';
+import { bookIcar } from '../../../src/adapters/records/icar.ts';
 import { lotSummaries, penCounts } from '../../../src/adapters/records/lots.ts';
 import type { Correction, RowMessage } from '../../../src/adapters/records/messages.ts';
 import { openForReading } from '../../../src/adapters/records/reader.ts';
@@ -122,6 +123,14 @@ describe('the day book', () => {
     expect(fit).toMatchObject({ lot: 'Fit', head: 5, tagsRead: 1, notRead: 4, unsure: 1 });
     expect(fit?.weights).toMatchObject({ count: 2, mean: 42, least: 41, most: 43, total: 84 });
     expect(fit?.classes.map(({ head }) => head)).toEqual([1, 0, 1]);
+  });
+
+  it('exports no time of a clock that was not set', () => {
+    const { member } = bookIcar(bookOf([letGo(1, {}, wall(0, false)), letGo(2)]), 0) as {
+      member: { meta: { modified: string } }[];
+    };
+    const modified = member.map(({ meta }) => meta.modified);
+    expect(modified).toEqual(['1970-01-01T00:00:00.000Z', '2026-09-12T08:00:20.000Z']);
   });
 
   it('marks what was written before the clock was set, and mends it', () => {
