@@ -60,8 +60,10 @@ function cell(value: Value, style: CsvStyle): string {
 
 /**
  * A text that a spreadsheet would run as a formula gets an apostrophe in front (OWASP, "CSV
- * Injection": = + - @ tab and carriage return, and their full-width forms).
+ * Injection": = + - @ tab and carriage return, and their full-width forms), also behind a sign at
+ * which a spreadsheet of another language begins a cell.
  */
 function neutral(text: string): string {
-  return /^[=+\-@\t\r\n＝＋－＠]/u.test(text) ? `'${text}` : text;
+  const inside = text.replace(/([,;\t\r\n]["' ]*)(?=[=+\-@＝＋－＠])/gu, "$1'");
+  return /^[=+\-@\t\r\n＝＋－＠]/u.test(inside) ? `'${inside}` : inside;
 }
