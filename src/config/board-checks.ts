@@ -53,7 +53,7 @@ function outputFindings(board: WiredBoard, name: string, pin: OutputPin): Findin
         'Use GPIO9 to 13 or 16 to 27 with a pull-down',
       ),
     );
-  if (isMotionOutput(name) && pin.active === 'low' && !board.gpio.buffered)
+  if (pin.active === 'low' && !board.gpio.buffered)
     found.push(
       fault(
         [...path, 'active'],
@@ -95,6 +95,14 @@ function inputFindings(board: WiredBoard, name: string, pin: InputPin): Finding[
         'Wire it live in its permissive state: active high with pull-down, or active low with pull-up',
       ),
     );
+  if (isSafetyContact(name) && floatsWhenBroken(pin))
+    found.push(
+      fault(
+        path,
+        `a broken wire of ${name} would float and could read as safe`,
+        `Write bias: ${pin.active === 'high' ? 'pull-down' : 'pull-up'}, or externalPull: true where a resistor pulls it to off`,
+      ),
+    );
   return found;
 }
 
@@ -102,6 +110,10 @@ function inputFindings(board: WiredBoard, name: string, pin: InputPin): Finding[
 function readsSafeWhenBroken(pin: InputPin): boolean {
   if (!('gpio' in pin)) return pin.active === 'low';
   return pin.bias === (pin.active === 'high' ? 'pull-up' : 'pull-down');
+}
+
+function floatsWhenBroken(pin: InputPin): boolean {
+  return 'gpio' in pin && pin.bias === 'none' && pin.externalPull !== true;
 }
 
 /** The interlock's life of a sample, and the longest wait for an output to be read back, ms. */

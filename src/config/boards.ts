@@ -26,6 +26,10 @@ const input = z.union([
     gpio: gpioLine,
     active: z.enum(['high', 'low']).default('high').describe('The level that means on'),
     bias: z.enum(['none', 'pull-up', 'pull-down']).default('none'),
+    externalPull: z
+      .boolean()
+      .optional()
+      .describe('A resistor of the board or the wiring pulls the loose wire to off'),
   }),
   z.strictObject({
     discrete: address.describe('Modbus discrete input, counted from 0'),

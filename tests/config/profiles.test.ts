@@ -371,9 +371,34 @@ describe('a board', () => {
       ],
     ],
     [
+      'on which a broken wire of a safety contact would float',
+      board(
+        '{}',
+        '{ frontShut: { gpio: 5 }, stopLoop: { gpio: 6, active: low }, laneClear: { gpio: 7, externalPull: true }, backShut: { gpio: 8 } }',
+      ),
+      [
+        'b.yaml:7:22: a broken wire of frontShut would float and could read as safe. Write bias: pull-down, or externalPull: true where a resistor pulls it to off.',
+        'b.yaml:7:45: a broken wire of stopLoop would float and could read as safe. Write bias: pull-up, or externalPull: true where a resistor pulls it to off.',
+      ],
+    ],
+    [
+      'on which the Pi itself pulls a safety contact to safe, whatever pulls besides',
+      board('{}', '{ frontShut: { gpio: 5, bias: pull-up, externalPull: true } }'),
+      [
+        'b.yaml:7:22: a broken wire of frontShut would read as safe. Wire it live in its permissive state: active high with pull-down, or active low with pull-up.',
+      ],
+    ],
+    [
+      'with an active-low keep-alive and no buffer',
+      board('{ keepAlive: { gpio: 24, active: low } }'),
+      [
+        'b.yaml:6:43: an active-low relay can be on whenever the Pi boots or is off, and 3.3 V may not switch a 5 V input off. Use an active-high board, or put a buffer with an enable between and write buffered: true.',
+      ],
+    ],
+    [
       'with two names on one line',
-      board('{ sounder: { gpio: 17 } }', '{ frontShut: { gpio: 17 } }'),
-      ['b.yaml:7:22: frontShut and sounder share GPIO17. Give each its own.'],
+      board('{ sounder: { gpio: 17 } }', '{ backShut: { gpio: 17 } }'),
+      ['b.yaml:7:21: backShut and sounder share GPIO17. Give each its own.'],
     ],
     [
       'with the stop loop and the keep-alive on Modbus',
