@@ -79,8 +79,8 @@ function facts({
   const l = words.lots;
   const tags: [string, string] = [l.tags, l.tagCount(tagsRead, notRead)];
   const sure: [string, string][] = [
-    ...(unsure === 0 ? [] : ([[l.notSure, String(unsure)]] as [string, string][])),
-    ...(wrongWay === 0 ? [] : ([[l.wrongWay, String(wrongWay)]] as [string, string][])),
+    ...(unsure === 0 ? [] : ([[words.look.notSure, String(unsure)]] as [string, string][])),
+    ...(wrongWay === 0 ? [] : ([[words.look.wrongWay, String(wrongWay)]] as [string, string][])),
   ];
   if (weights === null) return [tags, ...sure];
   const of = (kg: number): string => words.kg(kgs(kg));

@@ -55,8 +55,6 @@ export interface BookWords {
     sd: string;
     total: string;
     carcass: string;
-    notSure: string;
-    wrongWay: string;
     tags: string;
     tagCount: (read: number, notRead: number) => string;
     weights: string;
@@ -205,8 +203,6 @@ export const bookWords: BookWords = {
     sd: 'Standard deviation',
     total: 'Together',
     carcass: 'Carcass, estimated',
-    notSure: 'Weight not sure',
-    wrongWay: 'In another pen',
     tags: 'EID tags',
     tagCount: (read, notRead) => `${String(read)} read, ${String(notRead)} not`,
     weights: 'Head by weight',
