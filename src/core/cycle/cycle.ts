@@ -258,16 +258,20 @@ function answerButton(work: CycleWork): void {
 }
 
 function conditions(work: CycleWork): void {
-  const { s, t, config, sight } = work;
+  const { s, sight } = work;
   const { weighing } = sight;
+  heldLong(work);
   const working = s.mode === 'running' || s.mode === 'homing' || s.mode === 'paused';
   if (!working) return;
   if (!weighing.fresh) work.conditions.push({ fault: 'scale-lost' });
   if (work.request.confirmed && s.frontUnseen === true) s.frontUnseen = false;
   if (s.frontUnseen === true) work.conditions.push({ fault: 'front-unseen' });
   if (weighing.oddities.includes('zero-unknown')) work.conditions.push({ fault: 'zero-unknown' });
+}
+
+/** It is held by the crate, whatever the gate does; at a fitting those who see to it stand there. */
+function heldLong({ s, t, config, conditions }: CycleWork): void {
   const a = s.animal;
-  if (a !== null && a.enteredAt !== null && a.opening === null) {
-    if (t - a.enteredAt >= config.crate.heldCallMs) work.conditions.push({ fault: 'held-long' });
-  }
+  if (s.mode === 'fitting' || a === null || a.enteredAt === null || a.opening !== null) return;
+  if (t - a.enteredAt >= config.crate.heldCallMs) conditions.push({ fault: 'held-long' });
 }

@@ -117,6 +117,29 @@ describe('the answer button', () => {
   });
 });
 
+describe('one that stands on the crate for a minute', () => {
+  const there = (s: Script): string[] => s.state.faults.active.map(({ fault }) => fault);
+  it('is called for in a fault, and stopped after it was cleared', () => {
+    const s = begun().weigh(42).wait(1000);
+    s.give({ t: s.t, link: 'relays', up: false }).wait(40);
+    s.give({ t: s.t, link: 'relays', up: true }).wait(65_000);
+    expect([s.mode(), there(s)]).toEqual(['fault', ['relays-lost', 'held-long']]);
+    s.say({ do: 'clear' }).wait(40);
+    expect([s.mode(), there(s)]).toEqual(['stopped', ['held-long']]);
+    const sounded = Array.from({ length: 250 }, () => s.wait(20).outputs['sounder']);
+    expect(sounded).toContain(true);
+    expect(s.say({ do: 'answer' }).wait(5000).outputs['sounder']).toBe(false);
+    expect(there(s.weigh(0).wait(2000))).toEqual([]);
+  });
+  it('is called for a minute after a stop too, and not while leaves are held by hand', () => {
+    const s = begun().weigh(42).wait(1000).say({ do: 'stop' }).wait(58_000);
+    expect(there(s)).toEqual([]);
+    expect(there(s.wait(2000))).toEqual(['held-long']);
+    s.say({ do: 'hold', output: 'leafA.retract' }).wait(20);
+    expect([s.mode(), there(s)]).toEqual(['fitting', []]);
+  });
+});
+
 describe('an animal that was let go and has gone with the front never seen open', () => {
   it('is a fault until somebody has looked, and the look is asked for once', () => {
     const s = begun().weigh(42).wait(3000);
