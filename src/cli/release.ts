@@ -1,8 +1,9 @@
 import type { Command as Commander } from 'commander';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { say } from './answer.ts';
-import { openBoard } from './open-board.ts';
-import { openSite } from './open-site.ts';
+import { formatError } from '../config/errors.ts';
+import { loadSiteBoard } from '../config/site-board.ts';
+import { say, WrongUse } from './answer.ts';
+import { openNamedBoard } from './open-board.ts';
 
 /** A Modbus board gets so long to say that its relays are off, ms. */
 const PATIENCE_MS = 2000;
@@ -15,7 +16,7 @@ export function releaseCommand(program: Commander): void {
     .option('--site <dir>', 'site folder', './fank-site')
     .addHelpText(
       'after',
-      '\nExample: fank release --site ./fank-site\n\nExits 1 where the outputs are not known to be off. The stop and the drop-out relay do not need it.',
+      '\nExample: fank release --site ./fank-site\n\nExits 1 where the outputs are not known to be off, or the board is simulated. The stop and the drop-out relay do not need it.',
     )
     .action(async (options: { site: string }) => {
       if (!(await release(options.site))) process.exitCode = 1;
@@ -24,8 +25,17 @@ export function releaseCommand(program: Commander): void {
 
 /** Opening a board switches all of it off; closing leaves it so. */
 async function release(folder: string): Promise<boolean> {
-  const { site } = openSite(folder);
-  const board = openBoard(site);
+  const loaded = loadSiteBoard(folder);
+  if (!loaded.ok) throw new WrongUse(loaded.errors.map(formatError).join('\n'));
+  const { name, profile } = loaded.value;
+  if (profile.type === 'simulated') {
+    say(
+      `Board ${name} is simulated: no line was touched. Where relays are wired, name their board in site.yaml.`,
+    );
+    return false;
+  }
+  // Nothing is switched on here, so no dead time is waited for.
+  const board = openNamedBoard(loaded.value, { inputs: [], deadTimeMs: 0 });
   let off = board.write({});
   for (let waited = 0; !off && waited < PATIENCE_MS; waited += LOOK_MS) {
     await sleep(LOOK_MS);
