@@ -47,6 +47,8 @@ export interface Contact {
 export interface ContactsResult {
   /** The inputs were sampled within the last 100 ms. */
   fresh: boolean;
+  /** Whoever reads them says that they can be read. */
+  linkUp: boolean;
   /** Only inputs that are fitted. */
   contacts: Record<string, Contact>;
   chattering: string[];
@@ -87,7 +89,9 @@ export function contacts(
   if ('link' in input && input.link === 'inputs') next.linkUp = input.up;
   // A tick is given after this tick's inputs were really read, so it vouches for all of them.
   if (next.linkUp && ('tick' in input || 'input' in input)) next.sampledAt = t;
-  const result: ContactsResult = { fresh: isFresh(config, next, t), contacts: {}, chattering: [] };
+  const { linkUp } = next;
+  const fresh = isFresh(config, next, t);
+  const result: ContactsResult = { fresh, linkUp, contacts: {}, chattering: [] };
   for (const name of config.inputs) {
     const before = state.inputs[name];
     if (before === undefined) continue;

@@ -67,7 +67,7 @@ const emptyRequest: GateRequest = {
   hold: null,
 };
 const noSight: Sight = {
-  contacts: { fresh: false, contacts: {}, chattering: [] },
+  contacts: { fresh: false, linkUp: true, contacts: {}, chattering: [] },
   scaleFresh: false,
   crateEmpty: false,
   crateLoaded: false,

@@ -8,14 +8,17 @@ import type { Work } from './work.ts';
 /** Looks at this step's input against the state before it. */
 export function trips(work: Work, before: InterlockState, input: Input): Condition[] {
   const { t, request, sight, config, s } = work;
-  const { contacts, fresh, chattering } = sight.contacts;
+  const { contacts, fresh, linkUp, chattering } = sight.contacts;
   const stopped = request.mode === 'stopped';
   const sinceStart = s.startedAt === null ? 0 : t - s.startedAt;
   const idle = stopped && sinceStart < config.times.firstSamplesMs;
+  const still = !stopped && stoodStill(work, before, input);
+  // Samples that only the standing still made old say nothing of the board that gave them.
+  const lost = !fresh && !(still && linkUp);
   const found: Condition[] = [];
+  if (still) found.push({ fault: 'tick-late' });
   if (!idle && contacts['stopLoop']?.raw === false) found.push({ fault: 'stop-pressed' });
-  if (!idle && Object.keys(contacts).length > 0 && !fresh) found.push({ fault: 'inputs-lost' });
-  if (!stopped && stoodStill(work, before, input)) found.push({ fault: 'tick-late' });
+  if (!idle && Object.keys(contacts).length > 0 && lost) found.push({ fault: 'inputs-lost' });
   if (!s.supply.relays) found.push({ fault: 'relays-lost' });
   for (const detail of chattering) found.push({ fault: 'input-chatters', detail });
   return [...found, ...rail(work), ...intruded(before, sight)];

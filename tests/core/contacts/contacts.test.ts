@@ -19,7 +19,7 @@ const CONFIG: ContactsConfig = {
 /** One set of contacts and what was last seen of it. */
 class Bench {
   state: ContactsState = initial(CONFIG);
-  result: ContactsResult = { fresh: false, contacts: {}, chattering: [] };
+  result: ContactsResult = { fresh: false, linkUp: true, contacts: {}, chattering: [] };
 
   give(input: Input): this {
     const { state, result } = contacts(CONFIG, this.state, input);

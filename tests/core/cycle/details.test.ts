@@ -117,6 +117,14 @@ describe('the answer button', () => {
   });
 });
 
+it('a computer that stood still for 0.4 s is called so, not a board that is off', () => {
+  const s = begun().weigh(42).wait(1000);
+  s.t += 400;
+  s.give({ t: s.t, late: 400 }).wait(100);
+  expect([s.mode(), s.faults()]).toEqual(['fault', ['tick-late']]);
+  expect(s.of('mode').at(-1)).toMatchObject({ mode: 'fault', why: 'tick-late' });
+});
+
 describe('one that stands on the crate for a minute', () => {
   const there = (s: Script): string[] => s.state.faults.active.map(({ fault }) => fault);
   it('is called for in a fault, and stopped after it was cleared', () => {

@@ -108,7 +108,7 @@ describe('end switches', () => {
   it('one that did not reach its end is known not to be there', () => {
     const stroke = { direction: 'extend', kind: 'automatic', from: 'retracted' } as const;
     const leaf = { ...initialLeaf(SWITCHED), stroke: { ...stroke, beganAt: 0, madeAt: null } };
-    const none = { fresh: true, contacts: {}, chattering: [] };
+    const none = { fresh: true, linkUp: true, contacts: {}, chattering: [] };
     const { state } = endIfDue(SWITCHED, leaf, 1000, none);
     expect(state).toMatchObject({ position: 'unknown', assumed: false });
   });
@@ -153,12 +153,17 @@ it('a battery that was read just now is good however long the day is', () => {
 describe('the lane', () => {
   const on = (fell: boolean) => ({ raw: !fell, level: !fell, since: null, rose: false, fell });
   it('of which nothing was ever seen is clear as soon as somebody has said so', () => {
-    const contacts = { fresh: true, contacts: { frontShut: on(false) }, chattering: [] };
+    const contacts = {
+      fresh: true,
+      linkUp: true,
+      contacts: { frontShut: on(false) },
+      chattering: [],
+    };
     expect(laneClear({ ...initialLane(), needsConfirm: false }, 50, contacts, 200)).toBe(true);
   });
   it('with two beams and no front contact: one of them broken is the animal', () => {
     const contacts = { 'laneClear.left': on(true), 'laneClear.right': on(false) };
-    const seen = { fresh: true, contacts, chattering: [] };
+    const seen = { fresh: true, linkUp: true, contacts, chattering: [] };
     const sight = { contacts: seen, scaleFresh: true, crateEmpty: true, crateLoaded: false };
     const lane = { ...initialLane(), needsConfirm: false, loaded: true };
     const acts = { started: false, confirmed: false, times: { knockMs: 150 } };

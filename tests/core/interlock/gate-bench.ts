@@ -62,6 +62,7 @@ export class Bench {
   request: GateRequest = { mode: 'stopped', exit: null, byHand: false, ...NO_ACTS, hold: null };
   contacts: Record<string, Contact> = {};
   fresh = true;
+  linkUp = true;
   chattering: string[] = [];
   crate: Omit<Sight, 'contacts'> = { scaleFresh: true, crateEmpty: true, crateLoaded: false };
   /** Where each leaf really stands: 0 retracted, 1 extended. */
@@ -84,7 +85,8 @@ export class Bench {
   }
 
   give(input: Input): this {
-    const contacts = { fresh: this.fresh, contacts: this.contacts, chattering: this.chattering };
+    const { fresh, linkUp, chattering } = this;
+    const contacts = { fresh, linkUp, contacts: this.contacts, chattering };
     const sight = { contacts, ...this.crate };
     const done = interlock(this.config, this.state, input, this.request, sight);
     this.state = done.state;

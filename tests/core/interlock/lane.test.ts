@@ -25,7 +25,7 @@ class Lane {
   }
 
   seen(): ContactsResult {
-    return { fresh: true, contacts: this.contacts, chattering: [] };
+    return { fresh: true, linkUp: true, contacts: this.contacts, chattering: [] };
   }
 
   step(acts: { started?: boolean; confirmed?: boolean } = {}): this {
@@ -78,7 +78,10 @@ function contact(on: boolean): Contact {
 
 it('beams are laneClear, alone and one an exit', () => {
   const { contacts } = new Lane(['frontShut', 'laneClear', 'laneClear.left', 'notlaneClear.x']);
-  expect(beams({ fresh: true, contacts, chattering: [] })).toEqual(['laneClear', 'laneClear.left']);
+  expect(beams({ fresh: true, linkUp: true, contacts, chattering: [] })).toEqual([
+    'laneClear',
+    'laneClear.left',
+  ]);
 });
 
 describe('a start', () => {
@@ -312,7 +315,7 @@ describe('with no front contact', () => {
 describe('weight', () => {
   const lane = (loaded: boolean): LaneState => ({ ...initialLane(), loaded });
   const sight = (crateEmpty: boolean, contacts: Record<string, Contact> = {}): Sight => ({
-    contacts: { fresh: true, contacts, chattering: [] },
+    contacts: { fresh: true, linkUp: true, contacts, chattering: [] },
     scaleFresh: true,
     crateEmpty,
     crateLoaded: !crateEmpty,

@@ -20,9 +20,9 @@ const contact = (level: boolean, edge: 'rose' | 'fell' | null = null): Contact =
 };
 const seen = (extended: Contact, retracted: Contact): ContactsResult => {
   const contacts = { 'leafA.extended': extended, 'leafA.retracted': retracted };
-  return { fresh: true, contacts, chattering: [] };
+  return { fresh: true, linkUp: true, contacts, chattering: [] };
 };
-const NONE: ContactsResult = { fresh: true, contacts: {}, chattering: [] };
+const NONE: ContactsResult = { fresh: true, linkUp: true, contacts: {}, chattering: [] };
 const ON = contact(true);
 const OFF = contact(false);
 /** Under way from retracted to extended since t = 1000. */

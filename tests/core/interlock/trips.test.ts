@@ -56,6 +56,17 @@ describe('off in the same step, latched, and not begun again by itself', () => {
     expect(b.faults()).toEqual([]);
     staysOff(b.give({ t: b.t, late: 101 }), 'tick-late');
   });
+  it('a computer that stood still: its old samples are no lost board', () => {
+    const b = moving();
+    b.fresh = false;
+    staysOff(b.give({ t: b.t + 400, late: 400 }), 'tick-late');
+  });
+  it('a board lost while the computer stood still is said too, after it', () => {
+    const b = moving();
+    b.fresh = b.linkUp = false;
+    b.give({ t: b.t + 400, late: 400 });
+    expect(b.faults()).toEqual(['tick-late', 'inputs-lost']);
+  });
   it('the front opened', () => {
     staysOff(moving().raw('frontShut', false), 'let-out-early');
   });
