@@ -3,6 +3,7 @@ import { createInterface } from 'node:readline/promises';
 import type { Command } from 'commander';
 import { portWarning } from '../adapters/port-names.ts';
 import { listenOn } from '../adapters/scan/listen.ts';
+import { unescaped } from '../config/frames/unescaped.ts';
 import { shippedScales } from '../config/profiles.ts';
 import { createHearing, lastHeard, type Hearing, type LastHeard } from '../listen/hearing.ts';
 import { isEnough, type Finding, type InferOptions } from '../listen/infer.ts';
@@ -162,12 +163,4 @@ function report(finding: Finding, knownKg: number | null, options: Options): num
     say(`Profile written to ${options.out}; check it with: fank profile ${options.out}`);
   }
   return sure ? 0 : 1;
-}
-
-function unescaped(text: string): string {
-  return text.replace(/\\(?:x([0-9A-Fa-f]{2})|([rnt\\]))/g, (_, hex?: string, letter?: string) =>
-    hex === undefined
-      ? ({ r: '\r', n: '\n', t: '\t' }[letter ?? ''] ?? '\\')
-      : String.fromCharCode(parseInt(hex, 16)),
-  );
 }

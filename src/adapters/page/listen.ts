@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
+import { unescaped } from '../../config/frames/unescaped.ts';
 import type { Question } from '../../fitting/view.ts';
 import type { LineSearch, SearchModule, SearchShown } from '../line-search.ts';
 import type { Shared } from './app.ts';
@@ -15,7 +16,7 @@ const ask = z.strictObject({
   everyMs: z.number().int().min(20).max(60_000),
 });
 const body = z.discriminatedUnion('do', [
-  /** With `ask` that is sent; without it nothing is. */
+  /** With `ask` that is sent, `\r` and `\xNN` as their characters; without it nothing is. */
   z.strictObject({ do: z.literal('start'), ask: ask.optional() }),
   z.strictObject({ do: z.literal('known'), kg: z.number().positive().max(10_000) }),
   z.strictObject({ do: z.literal('stop') }),
@@ -70,7 +71,7 @@ function shownOf({ search }: Listening): SearchShown | null {
 function obey(here: Listening, said: Said): Promise<Refusal | null> {
   switch (said.do) {
     case 'start':
-      return start(here, said.ask ?? null);
+      return start(here, said.ask ? { ...said.ask, send: unescaped(said.ask.send) } : null);
     case 'write':
       return write(here, said.name);
     case 'known':

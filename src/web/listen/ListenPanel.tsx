@@ -13,13 +13,6 @@ const PATIENCE_MS = 12_000;
 const WHERE = '/api/fitting/listen';
 type Shown = { search: SearchShown | null };
 
-/** `\r` and the like as the characters that they stand for. */
-function unescaped(text: string): string {
-  return text.replace(/\\([rnt\\])/g, (_, letter: string) =>
-    letter === 'r' ? '\r' : letter === 'n' ? '\n' : letter === 't' ? '\t' : '\\',
-  );
-}
-
 /** Posts it; what comes back is shown. True where it was taken. */
 type Say = (body: object) => Promise<boolean>;
 
@@ -59,7 +52,9 @@ export function ListenPanel() {
       </p>
       {search === null ? null : <Heard search={search} />}
       {search?.on === true ? <Known search={search} say={say} wrong={setSays} /> : null}
-      {(search?.profile ?? null) !== null ? <Write say={say} wrong={setSays} /> : null}
+      {(search?.profile ?? null) !== null ? (
+        <Write say={say} wrong={setSays} sure={search?.sure === true} />
+      ) : null}
     </details>
   );
 }
@@ -77,7 +72,7 @@ function Begin({ say, wrong, again }: Asks & { again: boolean }) {
     const everyMs = numberOf(every);
     if (send === '') void say({ do: 'start' });
     else if (everyMs === null || everyMs < 20 || everyMs > 60_000) wrong(words.wrongEvery);
-    else void say({ do: 'start', ask: { send: unescaped(send), everyMs: Math.round(everyMs) } });
+    else void say({ do: 'start', ask: { send, everyMs: Math.round(everyMs) } });
   };
   return (
     <>
@@ -193,7 +188,7 @@ function Known({ search, say, wrong }: Asks & { search: SearchShown }) {
   );
 }
 
-function Write({ say, wrong }: Asks) {
+function Write({ say, wrong, sure }: Asks & { sure: boolean }) {
   const [name, setName] = useState('my-head');
   const [written, setWritten] = useState('');
   const write = async (): Promise<void> => {
@@ -213,7 +208,7 @@ function Write({ say, wrong }: Asks) {
         />
       </label>
       <button type="button" class="act" onClick={() => void write()}>
-        <b>{words.write}</b>
+        <b>{sure ? words.write : words.writeUnsure}</b>
       </button>
       <p role="status">{written}</p>
     </>

@@ -28,6 +28,7 @@ export interface ListenWords {
   confirmed: (kg: string) => string;
   name: string;
   write: string;
+  writeUnsure: string;
   written: (name: string) => string;
   wrongKg: string;
   wrongName: string;
@@ -38,7 +39,8 @@ export const listenWords: ListenWords = {
   title: 'Find out what the weigh head sends',
   how: 'For a head without a manual. The race stands still meanwhile. Fank sends nothing. Have something put on and taken off. It ends after three minutes.',
   poll: 'Send this, if it speaks only when asked',
-  pollHow: 'Leave it empty to send nothing. \\r and \\n stand for the ends of a line.',
+  pollHow:
+    'Leave it empty to send nothing. \\r and \\n stand for the ends of a line, \\x05 for the byte 05.',
   every: 'From one question to the next, ms',
   listen: 'Listen',
   again: 'Listen again',
@@ -63,6 +65,7 @@ export const listenWords: ListenWords = {
   confirmed: (kg) => `Confirmed with ${kg} kg.`,
   name: 'Name of the profile',
   write: 'Write the profile',
+  writeUnsure: 'Write it although not sure',
   written: (name) =>
     `Written: profiles/${name}.yaml. Name it in site.yaml as profiles, scale: ${name}, and start Fank again.`,
   wrongKg: 'The weight has to be a number over 0.',
