@@ -8,16 +8,20 @@ type Said = Pick<Correction, 'kind' | 'value' | 'why'>;
 /** Kinds that "take back" ends; what was answered about a tag stays answered. */
 const TAKEN_BACK: readonly Correction['kind'][] = ['void', 'lot', 'exit', 'pen', 'tag', 'dose'];
 
-/** The corrections that an order means, or why it cannot be, in words. */
+/**
+ * The corrections that an order means, or why it cannot be, in words.
+ * @param penOf null: of a session that is over, where the day book knows which exit a lot had
+ */
 export function corrections(
   order: Extract<SessionOrder, { animal: number }>,
   plan: Plan,
-  penOf: Record<string, string>,
+  penOf: Record<string, string> | null,
 ): Said[] | string {
   switch (order.do) {
     case 'pulled-out':
       return [{ kind: 'void', value: true, why: 'pulled out' }];
     case 'went': {
+      if (penOf === null) return [{ kind: 'lot', value: order.lot, why: 'went there' }];
       const lot = plan.lots.find(({ name }) => name === order.lot);
       if (lot === undefined) return `The plan has no lot ${order.lot}.`;
       const why = 'went there';

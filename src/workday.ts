@@ -163,14 +163,14 @@ export class Workday {
   }
 
   #putRight(order: Extract<SessionOrder, { animal: number }>, who: string | null): OrderAnswer {
-    const { records, loop } = this.#options;
-    const now = this.#heardOf();
-    if (now === null) return NOT_YET;
-    const made = corrections(order, loop.config.plan, now.penOf);
+    const { animal, session = this.#id } = order;
+    const past = session !== this.#id;
+    const penOf = past ? null : this.#heardOf()?.penOf;
+    if (penOf === undefined) return NOT_YET;
+    const made = corrections(order, this.#options.loop.config.plan, penOf);
     if (typeof made === 'string') return { ok: false, reason: made };
-    const { animal } = order;
-    for (const { kind, value, why } of made) {
-      records.correction({ session: this.#id, animal, kind, value, who, why }, this.#wall.now());
+    for (const said of made) {
+      this.#options.records.correction({ session, animal, ...said, who, past }, this.#wall.now());
     }
     return { ok: true };
   }
@@ -265,9 +265,9 @@ export class Workday {
 
   #heard(now: SessionNow, put: Record<string, number>): void {
     this.medicine.heard(now.info.id, now.treatments);
+    this.revision += 1;
     if (now.info.id !== this.#id) return;
     this.#now = now;
-    this.revision += 1;
     if (Object.keys(put).length === 0) return;
     const counts = { ...this.#options.loop.state.cycle.counts };
     for (const [lot, head] of Object.entries(put)) {

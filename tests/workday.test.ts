@@ -119,6 +119,20 @@ function started(b: Bench): Bench {
   return b;
 }
 
+test('an animal of a session of today that is over is put right by its name', () => {
+  const b = bench(sessionNow());
+  const of = { animal: 3, session: 'morning' };
+  expect(b.day.order({ do: 'went', ...of, lot: 'Shearlings' }, 'phone 1')).toEqual({ ok: true });
+  expect(b.day.order({ do: 'pulled-out', ...of }, null)).toEqual({ ok: true });
+  expect(b.day.order({ do: 'pulled-out', animal: 3, session: 'early' }, null).ok).toBe(true);
+  expect(b.said).toMatchObject([
+    // Which exit its lot had is for the day book to say.
+    { session: 'morning', animal: 3, kind: 'lot', value: 'Shearlings', past: true },
+    { session: 'morning', animal: 3, kind: 'void', value: true, past: true },
+    { session: 'early', animal: 3, kind: 'void', value: true, past: false },
+  ]);
+});
+
 describe('a session of today', () => {
   test('is carried on: its number, counts, pens and words; the page asks first', () => {
     const b = bench(sessionNow());

@@ -2,6 +2,7 @@
  * What a day comes to, as the page, `fank book` and the lot sheet show it: one query behind all of
  * them. Plain JSON. Weights kg, gains g a day, days `YYYY-MM-DD` and times by the clock on the wall.
  */
+import type { SessionWords } from './session.ts';
 
 /** Which day is asked for, and what the farmer knows besides. */
 export interface EveningAsk {
@@ -22,18 +23,14 @@ export interface ManyFarms {
   farms: string[];
 }
 
-export interface EveningSession {
+export interface EveningSession extends Omit<SessionWords, 'farm' | 'fleece'> {
   id: string;
   /** When it was begun. */
   time: string;
   plan: string | null;
-  holding: string | null;
-  flockMark: string | null;
-  mob: string | null;
-  field: string | null;
-  hoursOffFeed: number | null;
+  /** Lots that its plans name. */
+  lots: string[];
   fleece: string | null;
-  who: string | null;
 }
 
 /** One crossing. */

@@ -68,19 +68,25 @@ export interface SessionShown extends ShownHeads {
   clock: { set: boolean; local: string };
 }
 
-/** What a person says of the session, or puts right in it. `animal`: a number of this session. */
+/** `animal`: a number of this session, or of another one of today where one is named. */
+interface OfAnimal {
+  animal: number;
+  session?: string;
+}
+
+/** What a person says of the session, or puts right in it. */
 export type SessionOrder =
   | { do: 'describe'; words: SessionWords }
   | { do: 'begin'; words: SessionWords }
   | { do: 'carry-on' }
-  | { do: 'pulled-out'; animal: number }
-  | { do: 'went'; animal: number; lot: string }
-  | { do: 'take-back'; animal: number }
-  | { do: 'tag'; animal: number; tag: string | false }
+  | ({ do: 'pulled-out' } & OfAnimal)
+  | ({ do: 'went'; lot: string } & OfAnimal)
+  | ({ do: 'take-back' } & OfAnimal)
+  | ({ do: 'tag'; tag: string | false } & OfAnimal)
   /** A tag came twice: the same animal again, or was another's misread? */
-  | { do: 'came-again'; animal: number; same: boolean }
+  | ({ do: 'came-again'; same: boolean } & OfAnimal)
   /** ml that it was given, or false: nothing. */
-  | { do: 'dose'; animal: number; ml: number | false }
+  | ({ do: 'dose'; ml: number | false } & OfAnimal)
   | { do: 'new-pen'; exit: string }
   | { do: 'run-again'; pen: string }
   | { do: 'given'; given: Given | null }

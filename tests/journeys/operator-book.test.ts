@@ -115,12 +115,12 @@ test('the day’s first screen says what to act on, and everything adds up', asy
   await context.close();
 });
 
-test('an animal of the session that is on is put right in the book; of older days it is only read', async () => {
+test('an animal of today is put right in the book, of whichever session; older days are only read', async () => {
   const context = await phone(browser);
   const tab = await context.newPage();
   await toBook(tab);
   await tab.getByLabel('Show only').fill('put right');
-  expect(await tab.locator('.animals').innerText()).toContain('Only animals of the session');
+  expect(await tab.locator('.animals').innerText()).toContain('Only animals of today');
   pen.show({ session: 'S2' });
   const row = tab.locator('[data-put-right="30"]');
   await row.getByRole('button', { name: 'Put it right' }).tap();
@@ -135,6 +135,14 @@ test('an animal of the session that is on is put right in the book; of older day
   expect((await axe(tab)).wrong).toEqual([]);
   expect(await tooSmallOrWide(tab)).toEqual([]);
   if (SHOTS !== undefined) await tab.screenshot({ path: join(SHOTS, 'book-put-right.png') });
+  // In the evening another session is on.
+  pen.show({ session: 'S3' });
+  await soon(() => tab.locator('.animals').innerText()).toContain('Only animals of today');
+  pen.tell({ id: 'S3', clock: { set: true, local: '2026-09-26T18:00:00' } });
+  await row.getByRole('button', { name: 'Put it right' }).waitFor();
+  await row.getByRole('button', { name: 'Fit' }).tap();
+  const one = { animal: 30, session: 'S2' };
+  await soon(() => pen.orders.slice(1)).toEqual([{ do: 'went', ...one, lot: 'Fit' }]);
   pen.reset();
   await context.close();
 });

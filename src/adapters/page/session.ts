@@ -8,7 +8,7 @@ import { refuse } from './guard.ts';
 
 const NO_ANSWER = 'Fank did not answer: look whether it was taken before you say it again';
 
-const animal = z.int().min(0);
+const of = { animal: z.int().min(0), session: z.string().min(1).max(60).exactOptional() };
 const name = z.string().trim().min(1).max(60);
 const said = z.string().trim().min(1).max(60).nullable();
 const tag = z.string().regex(/^\d{15}$/);
@@ -38,14 +38,14 @@ const orderBody = z.discriminatedUnion('do', [
   z.strictObject({ do: z.literal('describe'), words }),
   z.strictObject({ do: z.literal('begin'), words }),
   z.strictObject({ do: z.literal('carry-on') }),
-  z.strictObject({ do: z.literal('pulled-out'), animal }),
-  z.strictObject({ do: z.literal('went'), animal, lot: name }),
-  z.strictObject({ do: z.literal('take-back'), animal }),
-  z.strictObject({ do: z.literal('tag'), animal, tag: z.union([tag, z.literal(false)]) }),
-  z.strictObject({ do: z.literal('came-again'), animal, same: z.boolean() }),
+  z.strictObject({ do: z.literal('pulled-out'), ...of }),
+  z.strictObject({ do: z.literal('went'), ...of, lot: name }),
+  z.strictObject({ do: z.literal('take-back'), ...of }),
+  z.strictObject({ do: z.literal('tag'), ...of, tag: z.union([tag, z.literal(false)]) }),
+  z.strictObject({ do: z.literal('came-again'), ...of, same: z.boolean() }),
   z.strictObject({
     do: z.literal('dose'),
-    animal,
+    ...of,
     ml: z.union([z.number().positive().max(500), z.literal(false)]),
   }),
   z.strictObject({ do: z.literal('new-pen'), exit: name }),

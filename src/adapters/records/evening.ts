@@ -6,7 +6,7 @@ import { firstScreen } from './first-screen.ts';
 import { dayGains, flockGain } from './gain.ts';
 import { givenLines } from './given.ts';
 import { gainLine } from './lines.ts';
-import { carcassKg, counted, groups, lotSummaries, penCounts, seenTwice } from './lots.ts';
+import { carcassKg, counted, factsOf, groups, lotSummaries, penCounts, seenTwice } from './lots.ts';
 import { paceOf } from './pace.ts';
 import { targetOf } from './target.ts';
 
@@ -77,6 +77,20 @@ function headOf(book: DayBook): Evening['head'] {
 
 function sessionOf(book: DayBook, session: BookSession): EveningSession {
   const { id, holding, flockMark, mob, field, hoursOffFeed, fleece, who, planName } = session;
+  const rows = book.rows.filter((row) => row.session === id);
+  const lots = [...new Set(rows.flatMap((row) => factsOf(book, row)?.lots ?? []))];
   const time = daysOf(book.zone).localTime(session.startedMs).slice(11, 16);
-  return { id, time, plan: planName, holding, flockMark, mob, field, hoursOffFeed, fleece, who };
+  return {
+    id,
+    time,
+    plan: planName,
+    lots,
+    holding,
+    flockMark,
+    mob,
+    field,
+    hoursOffFeed,
+    fleece,
+    who,
+  };
 }

@@ -59,6 +59,11 @@ export interface Correction {
   value: string | number | boolean | null;
   who: string | null;
   why: string | null;
+  /**
+   * Of a session of today that is over: kept where the day book has the animal; a lot brings the exit
+   * and the pen with it that it had then.
+   */
+  past?: boolean;
 }
 
 /** From when a wrong clock's error is known: its rows from that animal on, what else from then on. */

@@ -7,6 +7,8 @@ export interface PlanFacts {
   mobRange: { fromKg: number; toKg: number } | null;
   /** Cuts between two lots, kg. */
   cutsKg: number[];
+  /** Names of its lots. */
+  lots: string[];
   /** Names of the lots that go for slaughter. */
   slaughter: string[];
 }
@@ -18,6 +20,7 @@ export function planFacts(text: string | null): PlanFacts {
   return {
     mobRange: plan.animals ?? null,
     cutsKg: lots.flatMap(({ belowKg }) => belowKg ?? []),
+    lots: lots.map(({ name }) => name),
     slaughter: lots.filter(({ forSlaughter }) => forSlaughter === true).map(({ name }) => name),
   };
 }

@@ -2,7 +2,7 @@ import type Database from 'better-sqlite3';
 import type { FromWorker, Queued, RowMessage, WorkerOptions } from './messages.ts';
 import { lastWeights } from './last-weights.ts';
 import { bookPath, openForWriting } from './schema.ts';
-import { sessionReader } from './day-book.ts';
+import { readSession, sessionReader } from './day-book.ts';
 import { lastOfFarms, lastSession, standing, type SessionNow } from './session-now.ts';
 import { openStore, type Kept, type Store } from './store.ts';
 import { raceTreatments } from './treatments.ts';
@@ -52,6 +52,10 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
     answer({ kind: 'rows', upTo: last.seq });
     const rows = batch.map(({ message }) => message);
     if (id !== undefined) shown.after(db, id, kept, rows);
+    for (const past of pastIn(rows)) {
+      const read = readSession(db, past);
+      if (read !== null) answer({ kind: 'session', now: standing(db, read), put: {} });
+    }
   };
   const close = (): void => {
     open?.db.close();
@@ -78,8 +82,17 @@ export function openRows(options: WorkerOptions, answer: (answer: FromWorker) =>
 /** The session that a row is about; null for what changes nothing that is shown of one. */
 function sessionOf(message: RowMessage): string | null {
   if (message.kind === 'session') return message.session.id;
-  if (message.kind === 'correction') return message.correction.session;
+  if (message.kind === 'correction') {
+    return message.correction.past === true ? null : message.correction.session;
+  }
   return message.kind !== 'event' && 'session' in message ? message.session : null;
+}
+
+/** Sessions that are over and of which something was put right. */
+function pastIn(rows: RowMessage[]): Set<string> {
+  const of = (row: RowMessage): string[] =>
+    row.kind === 'correction' && row.correction.past === true ? [row.correction.session] : [];
+  return new Set(rows.flatMap(of));
 }
 
 /** The animals of a session of which these rows say something new. */

@@ -5,6 +5,7 @@ import { daysOf, type Days } from './day.ts';
 import { counted } from './lots.ts';
 import type { RowMessage, SessionInfo, SessionPlan, Wall } from './messages.ts';
 import { mend } from './mending.ts';
+import { pastCorrections } from './past.ts';
 import { takePlan } from './plans.ts';
 import { crossingId } from './schema.ts';
 import { statements, type Statements } from './statements.ts';
@@ -34,7 +35,7 @@ export function openStore(db: Database.Database, zone: string, version: string):
   const sql = statements(db);
   const sessions = sessionNumbers(sql, days, version);
   const crossings = crossingWriter(sql, days);
-  const { runAgain, planOf, writeEvent, checked } = otherWriters(db, sql, sessions, days);
+  const { runAgain, planOf, writeEvent, checked, correct } = otherWriters(db, sql, sessions, days);
 
   const one = (row: RowMessage): Kept | null => {
     switch (row.kind) {
@@ -53,19 +54,9 @@ export function openStore(db: Database.Database, zone: string, version: string):
         return null;
       case 'crossing':
         return crossings(row, sessions.of(row.session, row.wall));
-      case 'correction': {
-        const { animal, kind, value, who, why } = row.correction;
-        const n = sessions.of(row.correction.session, row.wall);
-        sql.correct.run({
-          id: crossingId(n, animal),
-          ...stamp(row.wall),
-          kind,
-          value: JSON.stringify(value),
-          who,
-          why,
-        });
+      case 'correction':
+        correct(row);
         return null;
-      }
       case 'event':
         writeEvent(row, row.session === null ? null : sessions.of(row.session, row.wall));
         return null;
@@ -113,6 +104,17 @@ function otherWriters(
       sql.correct.run({ id: crossingId(n, animal), ...stamp(row.wall), ...said });
     }
   };
+  const correct = ({ correction: said, wall }: Row<'correction'>): void => {
+    const { past = false, session } = said;
+    const kept = past ? pastCorrections(db, said, days.dayOf(wall.atMs)) : [said];
+    // One that is over stays so: the session that is on is not changed for it.
+    const n = past ? sessions.find(session) : sessions.of(session, wall);
+    if (n === undefined) return;
+    for (const { animal, kind, value, who, why } of kept) {
+      const put = { kind, value: JSON.stringify(value), who, why };
+      sql.correct.run({ id: crossingId(n, animal), ...stamp(wall), ...put });
+    }
+  };
   const checked = ({ check, wall }: Row<'check-weight'>): void => {
     const corners = JSON.stringify(check.cornersKg);
     sql.check.run({ ...check, ...stamp(wall), day: days.dayOf(wall.atMs), corners });
@@ -125,7 +127,7 @@ function otherWriters(
     const when = { ...stamp(row.wall), day: days.dayOf(row.wall.atMs), t: row.t };
     sql.event.run({ n, ...when, kind, detail: JSON.stringify(detail) });
   };
-  return { runAgain, planOf, writeEvent, checked };
+  return { runAgain, planOf, writeEvent, checked, correct };
 }
 
 const NOTHING_GIVEN = {
@@ -143,7 +145,11 @@ function sessionNumbers(
   sql: Statements,
   days: Days,
   version: string,
-): { of(id: string, wall: Wall): number; describe(session: SessionInfo, wall: Wall): void } {
+): {
+  find(id: string): number | undefined;
+  of(id: string, wall: Wall): number;
+  describe(session: SessionInfo, wall: Wall): void;
+} {
   const find = (id: string): number | undefined =>
     (sql.findSession.get(id) as { n: number } | undefined)?.n;
   const describe = (s: SessionInfo, wall: Wall): void => {
@@ -169,7 +175,7 @@ function sessionNumbers(
     current = { id, n };
     return n;
   };
-  return { of, describe };
+  return { find, of, describe };
 }
 
 function bareSession(id: string): SessionInfo {

@@ -19,7 +19,13 @@ function line(one: ShownAnimal): string {
   return parts.join(' · ');
 }
 
-function Tag({ animal }: { animal: number }) {
+/** Which animal is meant; `session`: of one that is over. */
+interface Of {
+  animal: number;
+  session?: string;
+}
+
+function Tag({ of }: { of: Of }) {
   const [tag, setTag] = useState('');
   return (
     <div class="row">
@@ -27,32 +33,38 @@ function Tag({ animal }: { animal: number }) {
       <Tap
         text={say.setTag}
         off={!/^\d{15}$/.test(tag)}
-        tap={() => void order({ do: 'tag', animal, tag })}
+        tap={() => void order({ do: 'tag', ...of, tag })}
       />
-      <Tap text={say.noTag} tap={() => void order({ do: 'tag', animal, tag: false })} />
+      <Tap text={say.noTag} tap={() => void order({ do: 'tag', ...of, tag: false })} />
     </div>
   );
 }
 
+interface Right {
+  one: Pick<ShownAnimal, 'animal' | 'lot' | 'dose'>;
+  of?: Of;
+  /** Null: those of the plan in use. */
+  lots?: string[] | null;
+}
+
 /** What one tap puts right about an animal; what was written stays beside it. */
-export function PutRight({ one }: { one: Pick<ShownAnimal, 'animal' | 'lot' | 'dose'> }) {
-  const { animal } = one;
-  const lots = (layout.value?.lots ?? []).map(({ name }) => [name, name] as const);
+export function PutRight({ one, of = { animal: one.animal }, lots }: Right) {
+  const names = lots ?? (layout.value?.lots ?? []).map(({ name }) => name);
   return (
     <div class="right">
-      <Tap text={say.pulledOut} tap={() => void order({ do: 'pulled-out', animal })} />
+      <Tap text={say.pulledOut} tap={() => void order({ do: 'pulled-out', ...of })} />
       <OneOf
         label={say.went}
         value={one.lot}
-        choices={lots}
+        choices={names.map((name) => [name, name] as const)}
         set={(lot) => {
-          if (lot !== null) void order({ do: 'went', animal, lot });
+          if (lot !== null) void order({ do: 'went', ...of, lot });
         }}
       />
       {one.dose === null ? null : (
-        <Tap text={say.notGiven} tap={() => void order({ do: 'dose', animal, ml: false })} />
+        <Tap text={say.notGiven} tap={() => void order({ do: 'dose', ...of, ml: false })} />
       )}
-      <Tag animal={animal} />
+      <Tag of={of} />
     </div>
   );
 }

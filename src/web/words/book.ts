@@ -262,7 +262,7 @@ export const bookWords: BookWords = {
     more: 'Show more',
     putRight: 'Put it right',
     takeBack: 'Take that back',
-    onlyRead: 'Only animals of the session that is on can be put right.',
+    onlyRead: 'Only animals of today can be put right.',
   },
   history: {
     title: 'One animal',
