@@ -77,10 +77,15 @@ function linksNow({ links, clock }: Shared): LinkFigures[] {
   return aged(links.heard, clock.mono() - links.takenMs);
 }
 
-/** Nothing is on the crate, moves or waits to: the service may be taken down. */
+/**
+ * Nothing is on the crate, moves or waits to: the service may be taken down. One that came on while
+ * stopped is no animal yet: the weight tells of it, where there is one.
+ */
 function isIdle(now: Snapshot | null): boolean {
   const still = now?.mode === 'stopped' || now?.mode === 'fault';
-  return still && now.animal === null && now.leaves.every((leaf) => leaf.moving === null);
+  if (!still || now.animal !== null) return false;
+  const empty = now.weight.state === 'empty' || now.weight.state === 'none';
+  return empty && now.leaves.every((leaf) => leaf.moving === null);
 }
 
 /** The built page: names with a hash in them keep for ever, the first file never. */

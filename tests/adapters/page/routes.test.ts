@@ -84,7 +84,8 @@ describe('looking', () => {
     served.page.describe(layout);
     expect((await served.inject({ url: '/healthz' })).json()).toMatchObject({ idle: false });
     const still = snapshot({}).leaves.map((leaf) => ({ ...leaf, moving: null }));
-    const empty = { animal: null, leaves: still } as const;
+    const weight = { kg: 0, ageMs: 20, u95Kg: null, state: 'empty' } as const;
+    const empty = { animal: null, leaves: still, weight };
     expect(await idle({ mode: 'stopped', ...empty })).toBe(true);
     expect(await idle({ mode: 'fault', ...empty })).toBe(true);
     expect(await idle({ mode: 'running', ...empty })).toBe(false);
@@ -96,8 +97,15 @@ describe('looking', () => {
         animal: { number: 3, tag: null, marks: [], held: null },
       }),
     ).toBe(false);
+    // One that came on while stopped is no animal of the race yet.
+    for (const state of ['weighing', 'leaving', 'no-zero'] as const) {
+      const on = { ...weight, state };
+      expect(await idle({ mode: 'stopped', ...empty, weight: on }), state).toBe(false);
+    }
+    const silent = { kg: null, ageMs: null, u95Kg: null, state: 'none' } as const;
+    expect(await idle({ mode: 'stopped', ...empty, weight: silent })).toBe(true);
     const moving = still.map((leaf) => ({ ...leaf, moving: 'extend' as const }));
-    expect(await idle({ mode: 'stopped', animal: null, leaves: moving })).toBe(false);
+    expect(await idle({ mode: 'stopped', ...empty, leaves: moving })).toBe(false);
   });
 
   test('every fault is told with what happened, why, and what to do', async () => {
