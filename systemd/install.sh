@@ -38,13 +38,17 @@ check_machine() {
 }
 
 # Neither an animal in the crate nor a leaf on its way may lose its service.
-check_idle() {
+is_idle() {
   is_up || return 0
   local port
   port=$(sed -n '/^page:/,/^[^ ]/s/^ *port: *\([0-9]*\).*/\1/p' "$site/site.yaml" | head -1)
   # shellcheck disable=SC2016
   "$node" -e 'fetch(`http://127.0.0.1:${process.argv[1]}/healthz`).then((r) => r.json()).then(
-    (now) => process.exit(now.idle ? 0 : 1), () => process.exit(2))' "${port:-8080}" ||
+    (now) => process.exit(now.idle ? 0 : 1), () => process.exit(2))' "${port:-8080}"
+}
+
+check_idle() {
+  is_idle ||
     refuse "The race is not idle, or Fank does not answer: stop the race and empty the crate (or systemctl stop fank), then run this again. Nothing was changed."
 }
 
@@ -76,10 +80,12 @@ stage_release() {
   touch "$release/whole"
 }
 
+# Of the release that is current: its unit and rules go with its program, forward and back.
 place_files() {
-  put "$source/systemd/fank.service" /etc/systemd/system/fank.service 644
-  put "$source/systemd/70-fank.rules" /etc/udev/rules.d/70-fank.rules 644
-  put "$source/systemd/journald.conf" /etc/systemd/journald.conf.d/fank.conf 644
+  local from=$opt/current/systemd
+  put "$from/fank.service" /etc/systemd/system/fank.service 644
+  put "$from/70-fank.rules" /etc/udev/rules.d/70-fank.rules 644
+  put "$from/journald.conf" /etc/systemd/journald.conf.d/fank.conf 644
   printf '#!/bin/sh\nexec %s %s/current/dist/src/cli/main.js "$@"\n' "$node" "$opt" >"$opt/fank"
   put "$opt/fank" /usr/local/bin/fank 755
   place_bluetooth
@@ -95,7 +101,7 @@ place_files() {
 place_bluetooth() {
   local drop_in=/etc/systemd/system/fank.service.d/bluetooth.conf
   if grep -qs '^[^#]*bluetooth:' "$site/site.yaml"; then
-    put "$source/systemd/bluetooth.conf" "$drop_in" 644
+    put "$opt/current/systemd/bluetooth.conf" "$drop_in" 644
     say "site.yaml names a weigh head over Bluetooth: $drop_in gives the service what it needs for it."
   elif [ -e "$drop_in" ]; then
     rm "$drop_in"
@@ -114,23 +120,39 @@ set_pi() {
   say "$config: strict_gpiod set; restart the Pi before the drop-out is proved."
 }
 
+# The release becomes current, with its unit and rules; what runs goes on until it is started again.
+take() {
+  switch_to "$1"
+  place_files
+}
+
+# Asked again right before the restart: the backup and the files took their time.
+check_still_idle() {
+  is_idle && return 0
+  [ -z "$1" ] || take "$1"
+  refuse "The race is no longer idle: stop it, empty the crate, then run this again. $(basename "$1") goes on as before."
+}
+
 start_or_go_back() {
   local before=$1
+  check_still_idle "$before"
   systemctl enable --quiet fank
   systemctl restart fank && is_up && return 0
   say "The new release does not come up: journalctl -u fank -n 50"
   [ -n "$before" ] && [ "$before" != "$(readlink "$opt/current")" ] || exit 1
-  switch_to "$before"
+  take "$before"
   systemctl restart fank || true
   refuse "Back to $(basename "$before"). If it calls the day book too new: fank restore, with the backup made before."
 }
 
 rollback() {
-  local before
+  local before now
   before=$(readlink "$opt/before") || refuse "There is no release before this one." 2
+  now=$(readlink "$opt/current")
   check_idle
-  ln -sfn "$(readlink "$opt/current")" "$opt/before"
-  switch_to "$before"
+  take "$before"
+  check_still_idle "$now"
+  ln -sfn "$now" "$opt/before"
   systemctl restart fank || refuse "$(basename "$before") does not come up: journalctl -u fank -n 50. If it calls the day book too new, restore the backup made before the update: fank restore --help"
   say "Runs $(basename "$before") again."
 }
@@ -150,15 +172,16 @@ install_release() {
   before=$(readlink "$opt/current" || true)
   make_user
   stage_release
-  place_files
   set_pi
+  # The same release may lack its unit here, or the site may name another kind of weigh head than before.
+  if [ "$before" = "$release" ]; then place_files; fi
   if [ "$before" = "$release" ] && ! $changed && is_up; then
     say "$(basename "$release") runs already; nothing to do."
     return
   fi
   check_idle
   if [ -n "$before" ] && [ -e "$site/fank.db" ]; then fank backup --site "$site"; fi
-  [ "$before" = "$release" ] || switch_to "$release"
+  [ "$before" = "$release" ] || take "$release"
   if [ ! -e "$site/secrets.json" ]; then fank pin --site "$site"; fi
   start_or_go_back "$before"
   # Only now: after a release that did not come up the one before is still the one before.
