@@ -50,7 +50,10 @@ async function run(folder: string): Promise<void> {
 }
 
 /** Runs ticks as they fall due; a tick that came too late does not feed the watchdog. */
-function keepTicking(loop: Loop, manager: ServiceManager | null): () => void {
+export function keepTicking(
+  loop: Pick<Loop, 'counts' | 'pump' | 'untilTick'>,
+  manager: ServiceManager | null,
+): () => void {
   let timer: NodeJS.Timeout | null = null;
   const turn = (): void => {
     const before = loop.counts.ticks;

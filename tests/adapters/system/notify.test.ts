@@ -2,8 +2,12 @@ import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterEach, beforeEach, expect, test, vi } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import { createSimulatedBoard } from '../../../src/adapters/relays/simulated.ts';
 import { serviceManager } from '../../../src/adapters/system/notify.ts';
+import { keepTicking } from '../../../src/cli/run.ts';
+import { defaultConfig } from '../../../src/config/defaults.ts';
+import { Loop } from '../../../src/loop.ts';
 import { listenAt } from './datagrams.ts';
 
 let folder = '';
@@ -67,6 +71,54 @@ test('nobody takes the datagrams any more: the service goes on', () => {
   manager.close();
   expect(() => service?.ticked(6000)).not.toThrow();
   manager = listenAt(join(folder, 'other'));
+});
+
+describe('the event loop lives and its timers run, and only the ticks do not', () => {
+  afterEach(() => {
+    vi.useRealTimers();
+  });
+
+  /** A loop whose timer comes so much later than it asked for. */
+  function ticking(): { loop: Loop; laterMs: number; blocked: boolean; turns: number } {
+    vi.useFakeTimers({ now: 0 });
+    const config = defaultConfig();
+    const clock = { now: () => performance.now(), wallAt: (t: number) => t, isSet: () => true };
+    const board = createSimulatedBoard(config.inputs);
+    const loop = new Loop({ config, version: '0', clock, board, session: 's' });
+    return { loop, laterMs: 0, blocked: false, turns: 0 };
+  }
+
+  test.each([
+    ['every tick comes 25 ms late', { laterMs: 25 }],
+    ['no tick is run', { blocked: true }],
+  ])('%s: the watchdog is not fed, and is again as soon as they come in time', (_, trouble) => {
+    const one = ticking();
+    const service = serviceManager(environment({ WATCHDOG_USEC: '2000000' }), process.pid);
+    const loop = {
+      counts: one.loop.counts,
+      untilTick: () => one.loop.untilTick() + one.laterMs,
+      pump: () => {
+        one.turns += 1;
+        if (!one.blocked) one.loop.pump();
+      },
+    };
+    const stop = keepTicking(loop, service);
+    vi.advanceTimersByTime(2000);
+    expect(manager.take().length).toBeGreaterThanOrEqual(3);
+
+    Object.assign(one, trouble);
+    vi.advanceTimersByTime(100);
+    manager.take();
+    const turns = one.turns;
+    vi.advanceTimersByTime(10_000);
+    expect(manager.take()).toEqual([]);
+    expect(one.turns - turns).toBeGreaterThan(200);
+
+    Object.assign(one, { laterMs: 0, blocked: false });
+    vi.advanceTimersByTime(2000);
+    expect(manager.take().length).toBeGreaterThanOrEqual(3);
+    stop();
+  });
 });
 
 test('the service is ready, feeds the watchdog, is silent while frozen, and says that it stops', async () => {
