@@ -62,7 +62,7 @@ const modbus = z.strictObject({
     .regex(/^8[NEO][12]$/, '{} is no framing\nWrite data bits, parity, stop bits: 8N1')
     .default('8N1'),
   unit: between(1, 247, '').int().default(1).describe('The board’s address on the bus'),
-  timeoutMs: milliseconds(10, 1000).default(50),
+  timeoutMs: milliseconds(10, 1000).default(100),
   watchdog: z
     .strictObject({ register: address, value: between(0, 65_535, '').int() })
     .optional()

@@ -6,9 +6,15 @@ import { RtuPort, type SerialSettings } from './rtu-port.ts';
 export interface BusSettings extends SerialSettings {
   /** The board's address, 1 to 247. */
   unit: number;
-  /** An answer that has not come by then counts as none, ms. */
+  /** An answer that has not come by then counts as none, ms; to a write it is waited for longer. */
   timeoutMs: number;
 }
+
+/**
+ * A write is not asked a second time, and a board whose write failed is lost: so a thread that stood
+ * still for a moment must not look like a lost answer. By then the contacts are too old anyhow.
+ */
+const WRITE_MS = 100;
 
 /** A bus that is open. Every call is one question; each rejects where its answer does not fit. */
 export interface Bus {
@@ -36,17 +42,20 @@ export async function openBus(settings: BusSettings, now: () => number): Promise
     throw new Error(await portTrouble(settings.path, error as Error), { cause: error });
   });
   client.setID(settings.unit);
-  client.setTimeout(settings.timeoutMs);
   return questions(client, port, settings);
 }
 
 function questions(client: modbus.default, port: RtuPort, settings: BusSettings): Bus {
-  const ask = async <T>(question: () => Promise<T>): Promise<T> => {
+  const ask = async <T>(question: () => Promise<T>, leastMs = 0): Promise<T> => {
     const { tooSoon } = port;
+    const timeoutMs = Math.max(settings.timeoutMs, leastMs);
+    client.setTimeout(timeoutMs);
     try {
       return await question();
     } catch (error) {
-      throw new Error(inWords(settings, port.tooSoon > tooSoon, error), { cause: error });
+      throw new Error(inWords({ ...settings, timeoutMs }, port.tooSoon > tooSoon, error), {
+        cause: error,
+      });
     } finally {
       await sleep(Math.ceil(port.gapMs()));
     }
@@ -61,12 +70,12 @@ function questions(client: modbus.default, port: RtuPort, settings: BusSettings)
       ask(async () => {
         const echo = await client.writeCoils(first, levels);
         same('coils', [echo.address, echo.length], [first, levels.length]);
-      }),
+      }, WRITE_MS),
     writeRegister: (address, value) =>
       ask(async () => {
         const echo = await client.writeRegister(address, value);
         same('register', [echo.address, echo.value], [address, value]);
-      }),
+      }, WRITE_MS),
     close: () =>
       new Promise((resolve) => {
         port.close(() => resolve());
