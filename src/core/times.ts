@@ -2,7 +2,7 @@
 export interface Times {
   /** Samples older than this count as unsafe. */
   sampleLifeMs: number;
-  /** An input that changes more often than three times within this chatters. */
+  /** An input that changes more often than three times within this chatters; a button: eight times. */
   chatterMs: number;
   /** No tick for longer than this: the service stood still. */
   tickGapMs: number;

@@ -29,8 +29,8 @@ export function rowsOf(wire: string): Row[] {
 
 const HEAD = `# Every wire, every fault
 
-Made by \`npx tsx tests/wires/page.ts\`; a test compares this page with what the core does. One input of
-a three-way gate with end switches breaks in the state that the column names; the day then goes on for
+Made by \`npx tsx tests/wires/page.ts\`. A run of the tests compares one of the ten states in each row, another for
+each row, with what the core does; all ten are compared only by making the page anew. One input of a three-way gate with end switches breaks in the state that the column names; the day then goes on for
 one more animal, with its stroke, and with a press of start where it stood still.
 
 - a name: that [fault](faults.md) is raised within the one animal.

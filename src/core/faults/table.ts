@@ -109,7 +109,7 @@ export const FAULTS = {
     'See where the animal went, look at the leaf; clear, then start.',
   ),
   'input-chatters': trip(
-    'An input changed more than three times within a second.',
+    'An input changed more than three times within a second, or a button eight times.',
     'A loose wire, water in a plug, or a switch that bounces.',
     'Look at that input, its wire and plug; clear, then start.',
   ),

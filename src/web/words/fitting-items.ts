@@ -37,7 +37,8 @@ export const items: Record<string, ItemWords> = {
   ),
   wire: item(
     (about) => `${about}: pull its wire`,
-    'Begin, pull one wire off its terminal, see the lamp go off, and put it back.',
+    'Begin, pull one wire off its terminal, see the lamp go off, and put it back. Pull the wire itself: ' +
+      'Fank cannot tell it from working the contact.',
   ),
   'front-just': item(
     'The front contact changes just as the front opens',

@@ -117,6 +117,16 @@ describe('the answer button', () => {
   });
 });
 
+it('in the fitting mode the keep-alive goes on with no finger on a button, until a stop', () => {
+  const s = new Script(FRONT, true).set('frontShut', true).wait(600);
+  expect(s.outputs['keepAlive']).toBe(false);
+  s.say({ do: 'hold', output: 'leafA.retract' }).wait(20);
+  expect([s.mode(), s.outputs['keepAlive']]).toEqual(['fitting', true]);
+  expect(s.wait(120_000).outputs['keepAlive']).toBe(true);
+  s.say({ do: 'stop' }).wait(20);
+  expect([s.mode(), s.outputs['keepAlive']]).toEqual(['stopped', false]);
+});
+
 it('a computer that stood still for 0.4 s is called so, not a board that is off', () => {
   const s = begun().weigh(42).wait(1000);
   s.t += 400;
