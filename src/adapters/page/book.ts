@@ -79,8 +79,8 @@ export async function bookRoutes(
   app.get('/api/book/animal', { ...LOOK, schema: { querystring: animalAsk } }, (request, reply) =>
     answer(reply, (book) => {
       const { ends, farm = null } = request.query;
-      const farms = new Set(book.days().flatMap((one) => one.farms));
-      if (farm === null && farms.size > 1)
+      // The page says whose; only where nobody does all the days are looked through.
+      if (farm === null && new Set(book.days().flatMap((one) => one.farms)).size > 1)
         return refuse(reply, 409, { error: 'refused', reason: 'Choose one farm' });
       return book.animals(ends, farm);
     }),

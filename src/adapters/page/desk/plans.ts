@@ -161,7 +161,10 @@ async function handPlan(reply: FastifyReply, shared: Desk, given: Handed): Promi
   return hand(reply, shared, { files, use, weights: [] }, { saved: true, name, problems: [] });
 }
 
-/** Weights of a past day of the farm whose session is on, by session, kg in the order of letting go, and the days that there are. */
+/**
+ * Weights of a past day of the farm whose session is on: by session, kg in the order of letting go, and
+ * the days that there are.
+ */
 async function pastWeights(shared: Desk, day: string | null): Promise<object> {
   const nothing = { days: [], day: null, sessions: [] };
   const book = await shared.book().catch(() => null);
